@@ -1,0 +1,11 @@
+from .check import check_measured as check_measured
+from .check import check_records as check_records
+from .check import usable as usable
+from .errors import InputError as InputError
+from .errors import MapperError as MapperError
+from .line import survey_results as survey_results
+from .load.survey_records import load_survey as load_survey
+from .measure import measure_trees as measure_trees
+from .render import build_site as build_site
+from .summarise import publish as publish
+from .survey import read_survey as read_survey

@@ -1,0 +1,65 @@
+"""observations → findings: what looks wrong, where, why, and what to do. Nothing is changed."""
+
+import pandas as pd
+
+from mapper.check.findings import joined
+from mapper.check.heights import disagreeing_heights, unfinished
+from mapper.check.identity import repeated
+from mapper.check.places import misplaced
+from mapper.check.values import disagreeing, impossible, missing, unreadable
+from mapper.load.names import value_name
+from mapper.load.survey_records import Observations
+
+__all__ = ["check_measured", "check_records", "usable"]
+
+
+def check_records(observations: Observations) -> pd.DataFrame:
+    """Every finding about the records as handed in.
+
+    Columns: rule, severity (error, warning, note), record, file, row, tree, other_tree, column,
+    value, message, suggestion, bars (the value leaves the figures).
+    """
+    values, cells = observations.values, observations.records.cells
+    return joined(
+        [
+            unreadable(observations.records),
+            missing(values, cells),
+            impossible(values, cells),
+            disagreeing(values, cells),
+            unfinished(values),
+            misplaced(values, set(observations.boundaries["stand"])),
+            repeated(values),
+        ]
+    )
+
+
+def check_measured(findings: pd.DataFrame, records: pd.DataFrame) -> pd.DataFrame:
+    """The findings, and those that show only once heights are computed."""
+    return joined([findings, disagreeing_heights(records)])
+
+
+def usable(values: pd.DataFrame, findings: pd.DataFrame) -> pd.DataFrame:
+    """The observations without the values that a finding bars; every record stays."""
+    barred = findings[findings["bars"].astype(bool) & (findings["record"] >= 0)]
+    kept = values.copy()
+    for column, group in barred.groupby("column"):
+        records = group["record"].unique()
+        for name in _falling_together(str(column), list(kept.columns)):
+            if pd.api.types.is_float_dtype(kept[name]):
+                kept.loc[records, name] = float("nan")
+    return kept
+
+
+def _falling_together(column: str, names: list[str]) -> list[str]:
+    """What cannot be used either once a value is barred: all stems of a tree, a whole set of angles.
+
+    Without this a tree would shrink by its misread stem, and a misread base angle would turn two
+    angles into one angle and an eye height.
+    """
+    if column.startswith("stem_"):
+        return [name for name in names if name.startswith("stem_") and name.endswith("_cm")]
+    if column in ("angle_top", "angle_base", "baseline", "eye_height"):
+        return ["angle_top_deg", "angle_base_deg"]
+    if column in ("lat", "lon"):
+        return ["lat", "lon"]
+    return [name for name in [value_name(column)] if name in names]

@@ -1,0 +1,81 @@
+"""Rules about heights: angle sets that lack a part, methods that are not computed yet."""
+
+import pandas as pd
+
+from mapper.check.findings import findings, joined, worded
+
+COMPUTED = ("", "reported", "one angle", "two angles", "by eye")
+
+
+def unfinished(values: pd.DataFrame) -> pd.DataFrame:
+    """Angle sets from which no height can be computed, and why."""
+    return joined([_lacking(values), _not_built(values), _top_in_doubt(values)])
+
+
+def _lacking(values: pd.DataFrame) -> pd.DataFrame:
+    top, base, distance = (
+        values[name].notna() for name in ("angle_top_deg", "angle_base_deg", "baseline_m")
+    )
+    started = top | base
+    complete = top & distance & (base | values["eye_height_m"].notna())
+    needs = "angle_top, baseline, and angle_base or eye_height"
+    return findings(
+        "incomplete",
+        "warning",
+        values[started & ~complete],
+        "angle_top",
+        f"The angles alone give no height: {needs} are needed together.",
+        "Add what is missing from the record sheet.",
+    )
+
+
+def _not_built(values: pd.DataFrame) -> pd.DataFrame:
+    method = ~values["height_method"].isin(COMPUTED)
+    sloping = ~values["baseline_kind"].isin(["", "horizontal"])
+    unit = ~values["angle_unit"].isin(["", "degrees"])
+    angles = values["angle_top_deg"].notna()
+    return joined(
+        [
+            findings(
+                "not_computed", "note", values[method], "height_method",
+                "No height is computed by this method yet; a typed height is used.", "",
+            ),
+            findings(
+                "not_computed", "warning", values[angles & sloping], "baseline_kind",
+                "Only a horizontal baseline is computed yet: no height from these angles.", "",
+            ),
+            findings(
+                "not_computed", "warning", values[angles & unit], "angle_unit",
+                "Only degrees are computed yet: no height from these angles.", "",
+            ),
+        ]
+    )  # fmt: skip
+
+
+def _top_in_doubt(values: pd.DataFrame) -> pd.DataFrame:
+    steep = values["angle_top_deg"] > 60
+    return findings(
+        "steep",
+        "note",
+        values[steep],
+        "angle_top",
+        "Sighted at more than 60 degrees: a small slip of the angle moves the height a lot.",
+        "Stand at least as far away as the tree is high.",
+    )
+
+
+def disagreeing_heights(records: pd.DataFrame) -> pd.DataFrame:
+    """A typed height beyond two combined standard uncertainties of the height from angles.
+
+    `records` are measured: height_m, height_sd_m, height_method, typed_height_m. How sure a typed
+    height is nobody said; it is taken as no surer than the angles.
+    """
+    by_angles = records["height_method"].isin(["one angle", "two angles"])
+    apart = (records["height_m"] - records["typed_height_m"]).abs()
+    bad = by_angles & (apart > 2 * records["height_sd_m"] * 2**0.5)
+    at = records[bad]
+    template = "Typed height {:.1f} m, by the angles {:.1f} m. The angles are used."
+    message = worded(template, at["typed_height_m"], at["height_m"])
+    return findings(
+        "heights_disagree", "warning", at, "height", message, "One of the two is wrong: measure again."
+    )

@@ -1,0 +1,47 @@
+"""Rules about tree numbers: one number for two trees, one tree handed in twice."""
+
+import pandas as pd
+
+from mapper.check.findings import findings, joined, worded
+
+
+def repeated(values: pd.DataFrame) -> pd.DataFrame:
+    """Numbers used for another tree, rows handed in twice, repeats without a date."""
+    return joined([_used_again(values), _same_row(values), _undated(values)])
+
+
+def _used_again(values: pd.DataFrame) -> pd.DataFrame:
+    again = values[values["use"] > 1]
+    first = values[values["use"] == 1].drop_duplicates("tree_key")
+    numbers = first["tree"].astype(str).str.strip().str.casefold()
+    where = worded("file {}, row {}", first["file"], first["row"])
+    earlier = again["tree"].str.strip().str.casefold().map(dict(zip(numbers, where, strict=True)))
+    message = worded(
+        "The number {} was used before ({}) for what looks like another tree. "
+        "This one is kept as {}.",
+        again["tree"],
+        earlier,
+        again["tree_key"],
+    )
+    found = findings("duplicate_id", "error", again, "tree", message, "Give it a number of its own.")
+    return found.assign(other_tree=again["tree"].to_numpy())
+
+
+def _same_row(values: pd.DataFrame) -> pd.DataFrame:
+    told = [name for name in values.columns if name not in ("file", "row", "edge_m", "outlines")]
+    twice = values[told].astype(str).duplicated() & (values["tree"] != "")
+    return findings(
+        "duplicate_row", "note", values[twice], "tree", "The same row came twice: counted once.", ""
+    )
+
+
+def _undated(values: pd.DataFrame) -> pd.DataFrame:
+    repeat = values.duplicated("tree_key") & values["date"].isna()
+    return findings(
+        "undated_repeat",
+        "warning",
+        values[repeat & (values["tree"] != "")],
+        "date",
+        "This tree was handed in before and this row has no date: taken as the same visit.",
+        "Give the day, so that growth is not taken for a repeat.",
+    )

@@ -1,0 +1,75 @@
+"""Rules about where a tree stands: outside, in two stands, too near an edge to say."""
+
+import pandas as pd
+
+from mapper.check.findings import findings, joined
+
+
+def misplaced(values: pd.DataFrame, outlined: set[str]) -> pd.DataFrame:
+    """Findings on stands; `outlined` are the stands that have an outline."""
+    if not outlined:
+        return joined([])
+    return joined([_outside(values, outlined), _in_two(values), _near_the_edge(values)])
+
+
+def _outside(values: pd.DataFrame, outlined: set[str]) -> pd.DataFrame:
+    placed = values["lat"].notna() & values["lon"].notna()
+    outside = placed & (values["outlines"] == 0)
+    # In a file of street or garden trees most lie in no stand; one stray tree is likelier a slip.
+    stray = (~outside).groupby(values["file"]).transform("mean") > 0.5
+    cell = values["stand_from"] == "cell"
+    drawn = values["stand"].isin(outlined)
+    return joined(
+        [
+            findings(
+                "outside_every_stand",
+                "warning",
+                values[outside & stray & ~cell],
+                "lat",
+                "Outside every stand, though most trees of this file are in one. "
+                "It is on the map and in no stand's figures.",
+                "Check the digits of the position.",
+            ),
+            findings(
+                "outside_every_stand",
+                "note",
+                values[outside & ~stray & ~cell],
+                "lat",
+                "In no stand: listed on its own.",
+                "",
+            ),
+            findings(
+                "outside_every_stand",
+                "warning",
+                values[outside & cell & drawn],
+                "lat",
+                "The stand cell names a stand, the position is outside every outline. "
+                "The stand cell is used.",
+                "Check the position.",
+            ),
+        ]
+    )
+
+
+def _in_two(values: pd.DataFrame) -> pd.DataFrame:
+    return findings(
+        "in_two_stands",
+        "error",
+        values[(values["outlines"] > 1) & (values["stand_from"] != "cell")],
+        "lat",
+        "Two outlines cover this tree. It is counted in the first.",
+        "Draw the outlines so that they do not overlap, or name the stand in the record.",
+    )
+
+
+def _near_the_edge(values: pd.DataFrame) -> pd.DataFrame:
+    # A device's own figure holds the true place about half the time: doubled, 95 %.
+    unsure = 2 * values["position_accuracy_m"] > values["edge_m"]
+    return findings(
+        "near_an_edge",
+        "note",
+        values[unsure & (values["stand_from"] == "outline")],
+        "lat",
+        "Nearer to the edge of its stand than its position is sure.",
+        "Name the stand in the record if you know it.",
+    )

@@ -1,0 +1,136 @@
+"""Rules about single cells: what is missing, unreadable, impossible or very rare."""
+
+import numpy as np
+import pandas as pd
+
+from mapper.check.findings import findings, joined, worded
+from mapper.load.names import is_stem, value_name
+from mapper.load.records import Records
+from mapper.reference import rows
+
+
+def unreadable(records: Records) -> pd.DataFrame:
+    """What the readers could not make out: the cell stays as handed in and leaves the figures."""
+    problems = records.problems
+    places = records.values.reindex(problems["record"])
+    at = pd.DataFrame(
+        {
+            "file": problems["file"].to_numpy(),
+            "row": places["row"].astype("Int64").to_numpy(),
+            "tree": places["tree"].fillna("").to_numpy(),
+            "cell": problems["value"].to_numpy(),
+        },
+        index=problems["record"],
+    )
+    whole = findings("", "", at, "", "", "")
+    return whole.assign(
+        rule=problems["rule"].to_numpy(),
+        severity=problems["severity"].to_numpy(),
+        column=problems["column"].to_numpy(),
+        message=problems["reason"].to_numpy(),
+        bars=(problems["severity"] == "error").to_numpy(),
+    )
+
+
+def missing(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
+    """Records without any stem measure, without a species, or without a place."""
+    measured = [name for name in cells.columns if name in ("girth", "diameter") or is_stem(name)]
+    no_stem = cells[measured].eq("").all(axis=1) & ~values["status"].isin(["fallen", "stump"])
+    no_species = _empty(cells, ["species"])
+    no_place = _empty(cells, ["lat", "lon", "x", "y"])
+    return joined(
+        [
+            findings(
+                "missing",
+                "warning",
+                values[no_stem],
+                "girth",
+                "No girth and no diameter. The tree is counted, without a size.",
+                "Put a tape round it at breast height.",
+            ),
+            findings(
+                "missing", "note", values[no_species], "species", "No species.", "Name it, or leave it."
+            ),
+            findings(
+                "missing",
+                "note",
+                values[no_place],
+                "lat",
+                "No place. The tree is listed and not on the map.",
+                "Give latitude and longitude.",
+            ),
+        ]
+    )
+
+
+def _empty(cells: pd.DataFrame, names: list[str]) -> "pd.Series[bool]":
+    """Records that leave all of these empty; a column nobody handed in is not held against them."""
+    given = [name for name in names if name in cells.columns]
+    return cells[given].eq("").all(axis=1) & bool(given)
+
+
+def impossible(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
+    """Values beyond a limit of reference/limits.csv: errors leave the figures, warnings stay in them."""
+    found = []
+    for limit in rows("limits"):
+        stems = [name for name in cells.columns if is_stem(name)]
+        for column in stems if limit["column"] == "stem" else [limit["column"]]:
+            found.append(_beyond(values, cells, column, limit))
+    return _without_repeats(joined([*found, _upside_down(values, cells)]))
+
+
+def _beyond(
+    values: pd.DataFrame, cells: pd.DataFrame, column: str, limit: dict[str, str]
+) -> pd.DataFrame:
+    amount = values[value_name(column)].to_numpy(dtype=float)
+    lower, upper = float(limit["lower"]), float(limit["upper"])
+    low = amount < lower if limit["lower_included"] == "yes" else amount <= lower
+    bad = np.where(np.isnan(amount), False, low | (amount > upper))
+    at = values[bad].assign(cell=cells[column][bad] if column in cells else "")
+    above = "from" if limit["lower_included"] == "yes" else "above"
+    allowed = f"Allowed: {above} {lower:g} to {upper:g} {limit['unit']}".rstrip()
+    what, unit = column.replace("_", " "), f" {limit['unit']}" if limit["unit"] else ""
+    shown = pd.Series(amount[bad], index=at.index)
+    why = pd.Series(np.where(amount[bad] > upper, limit["why"], "that is too little"), at.index)
+    message = worded(f"{what} {{:g}}{unit}: {{}}. {allowed}.", shown, why)
+    error = limit["severity"] == "error"
+    return findings(
+        "impossible" if error else "rare",
+        limit["severity"],
+        at,
+        column,
+        message,
+        "Look at the record sheet, or measure again.",
+        bars=error,
+    )
+
+
+def _upside_down(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
+    bad = values["angle_top_deg"] <= values["angle_base_deg"]
+    at = values[bad].assign(cell=cells["angle_top"][bad] if "angle_top" in cells else "")
+    return findings(
+        "impossible",
+        "error",
+        at,
+        "angle_top",
+        "The angle to the top is not above the angle to the base. No height from these angles.",
+        "Angles below the eye are negative. Perhaps the two were swapped.",
+        bars=True,
+    )
+
+
+def _without_repeats(found: pd.DataFrame) -> pd.DataFrame:
+    """A value beyond both the rare and the impossible limit is reported once, as impossible."""
+    return found.drop_duplicates(["record", "column"], keep="first").reset_index(drop=True)
+
+
+def disagreeing(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
+    """A girth and a diameter of one stem that do not fit: the girth is used."""
+    ratio = values["girth_cm"] / values["diameter_cm"] / np.pi
+    bad = (ratio < 1 / 1.05) | (ratio > 1.05)
+    at = values[bad].assign(cell=cells["diameter"][bad] if "diameter" in cells else "")
+    template = "Girth divided by diameter is {:.2f}, not 3.14. The girth is used."
+    message = worded(template, ratio[bad] * np.pi)
+    return findings(
+        "disagree", "warning", at, "diameter", message, "One of the two is wrong: measure again."
+    )

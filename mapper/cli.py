@@ -1,0 +1,178 @@
+"""The commands. Each one is thin: it reads options, runs the stages and says what happened."""
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from mapper.errors import MapperError
+
+if TYPE_CHECKING:
+    from mapper.survey import Survey
+
+app = typer.Typer(
+    name="groveplat",
+    help="From tree measurements of many hands to numbers one can trust and a map one can publish.",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+Paths = Annotated[
+    list[Path], typer.Argument(help="A survey folder, a survey.toml, or tables of trees.", metavar="PATH…")
+]
+Boundaries = Annotated[
+    Path | None, typer.Option(help="Outlines of the stands (GeoJSON, GeoPackage).", metavar="FILE")
+]
+CompleteCount = Annotated[
+    bool, typer.Option("--complete-count", help="Every tree of every stand was counted.")
+]
+Title = Annotated[str, typer.Option(help="Title of the sheet.", metavar="TEXT")]
+Json = Annotated[bool, typer.Option("--json", help="Answer in JSON, for scripts.")]
+FOUND_ERRORS, UNUSABLE = 1, 2
+
+
+@app.command()
+def build(
+    paths: Paths,
+    out: Annotated[Path | None, typer.Option(help="Folder for the site.", metavar="DIR")] = None,
+    boundaries: Boundaries = None,
+    complete_count: CompleteCount = False,
+    title: Title = "",
+    as_json: Json = False,
+) -> None:
+    """Build the site of a survey: map, stands, trees, methods, data."""
+    from mapper.line import survey_results
+    from mapper.render import build_site
+    from mapper.screen import published_line
+
+    survey = _survey(paths, boundaries, complete_count, title)
+    site = out or (survey.folder / "site" if paths[0].is_dir() else Path("site"))
+    results = survey_results(survey, _tell)
+    _tell("Drawing the sheets")
+    build_site(results, site)
+    _tell("")
+    if as_json:
+        counts = {"trees": len(results.trees), "stands": len(results.stands)}
+        typer.echo(json.dumps({"site": str(site / "index.html"), **counts}))
+    else:
+        typer.echo(published_line(results, site))
+
+
+@app.command()
+def check(
+    paths: Paths,
+    boundaries: Boundaries = None,
+    as_json: Json = False,
+) -> None:
+    """Read and check only: findings on the screen and in a workbook beside the records."""
+    from mapper.line import run_checks
+    from mapper.screen import findings_json, findings_text
+    from mapper.workbooks import write_findings
+
+    line = run_checks(_survey(paths, boundaries, False, ""), _tell)
+    _tell("")
+    if as_json:
+        typer.echo(findings_json(line))
+    else:
+        workbook = write_findings(line)
+        typer.echo(findings_text(line))
+        typer.echo(f"All findings: {workbook}")
+    if (line.findings["severity"] == "error").any():
+        raise typer.Exit(FOUND_ERRORS)
+
+
+@app.command()
+def demo(
+    folder: Annotated[Path, typer.Argument(help="Folder for the demo.", metavar="DIR")] = Path(
+        "groveplat-demo"
+    ),
+) -> None:
+    """Put the demo survey in DIR and build its site."""
+    from mapper.starter import put_demo
+
+    put_demo(folder)
+    build([folder])
+
+
+@app.command()
+def new(
+    folder: Annotated[Path, typer.Argument(help="Folder to start the survey in.", metavar="DIR")],
+) -> None:
+    """Start a survey folder: survey.toml, a record workbook, a read-me."""
+    from mapper.starter import start_survey
+
+    start_survey(folder)
+    typer.echo(f"Started a survey in {folder}. Next: fill in {folder / 'records' / 'records.xlsx'}.")
+
+
+@app.command()
+def preview(
+    paths: Paths,
+    port: Annotated[int, typer.Option(help="Port on this machine.", metavar="NUMBER")] = 8000,
+) -> None:
+    """Build, show on this machine only, and build again when a file changes."""
+    from mapper.preview import serve
+
+    serve(lambda: _survey(paths, None, False, ""), port, typer.echo)
+
+
+@app.command()
+def tree(
+    girth: Annotated[str, typer.Option(help='Such as "157 cm" or "62 in".')] = "",
+    diameter: Annotated[str, typer.Option(help='Such as "50 cm".')] = "",
+    species: Annotated[str, typer.Option(help="Botanical or common name.")] = "",
+    height: Annotated[str, typer.Option(help='A height read elsewhere, such as "18 m".')] = "",
+    baseline: Annotated[str, typer.Option(help='Horizontal distance, such as "20 m".')] = "",
+    angle_top: Annotated[str, typer.Option(help="To the top, in degrees.")] = "",
+    angle_base: Annotated[str, typer.Option(help="To the base, negative below the eye.")] = "",
+    eye_height: Annotated[str, typer.Option(help='Instead of the base: "1.6 m".')] = "",
+    as_json: Json = False,
+) -> None:  # a command line is where the many options of one tree belong
+    """One tree's numbers with their working, in the terminal."""
+    from mapper.single_tree import tree_json, tree_results, tree_text
+
+    cells = {
+        "girth": girth,
+        "diameter": diameter,
+        "species": species,
+        "height": height,
+        "baseline": baseline,
+        "angle_top": angle_top,
+        "angle_base": angle_base,
+        "eye_height": eye_height,
+    }
+    results = tree_results({name: text for name, text in cells.items() if text})
+    typer.echo(tree_json(results) if as_json else tree_text(results))
+
+
+def _survey(
+    paths: list[Path], boundaries: Path | None, complete_count: bool, title: str
+) -> "Survey":
+    from mapper.survey import read_survey
+
+    return read_survey(paths, boundaries, complete_count, title)
+
+
+def _tell(stage: str) -> None:
+    """Progress for a person at a terminal, nothing in a pipe."""
+    if sys.stderr.isatty():
+        sys.stderr.write(f"\r\033[K{stage}" + ("…" if stage else ""))
+        sys.stderr.flush()
+
+
+def main() -> None:
+    """Run the command; what cannot be used ends with one message and code 2."""
+    try:
+        app()
+    except MapperError as error:
+        _tell("")
+        typer.echo(f"groveplat: {error}", err=True)
+        raise SystemExit(UNUSABLE) from None
+    except OSError as error:
+        _tell("")
+        where = f"{error.filename}: " if error.filename else ""
+        typer.echo(f"groveplat: {where}{error.strerror or error}. Nothing was published.", err=True)
+        raise SystemExit(UNUSABLE) from None

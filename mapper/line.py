@@ -1,0 +1,31 @@
+"""The stages in their order: files → observations → findings → measured → published tables."""
+
+from collections.abc import Callable
+
+from mapper.check import check_measured, check_records, usable
+from mapper.load.survey_records import load_survey
+from mapper.measure import measure_trees
+from mapper.summarise import Line, Results, publish
+from mapper.survey import Survey
+
+
+def _silent(stage: str) -> None:
+    """Nobody is watching."""
+
+
+def run_checks(survey: Survey, tell: Callable[[str], None] = _silent) -> Line:
+    """Read, check and measure a survey; `tell` hears the name of each stage as it begins."""
+    tell("Reading the records")
+    observations = load_survey(survey)
+    tell("Checking")
+    findings = check_records(observations)
+    tell("Measuring")
+    measured = measure_trees(usable(observations.values, findings))
+    return Line(survey, observations, check_measured(findings, measured.records), measured)
+
+
+def survey_results(survey: Survey, tell: Callable[[str], None] = _silent) -> Results:
+    """Everything that a survey's site is made of."""
+    line = run_checks(survey, tell)
+    tell("Summarising")
+    return publish(line)

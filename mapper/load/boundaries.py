@@ -1,0 +1,106 @@
+"""Stand outlines and backdrop shapes: any vector file → WGS 84 tables."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import geopandas as gpd
+import pyogrio.errors
+from pyproj import Geod
+from shapely.validation import explain_validity
+
+from mapper.errors import InputError
+
+WGS84 = "EPSG:4326"
+BACKDROP_KINDS = ("path", "building", "water", "other")
+M2_PER_HA = 10_000.0
+
+
+def no_boundaries() -> gpd.GeoDataFrame:
+    """The table of a survey that has no outlines."""
+    return gpd.GeoDataFrame({"stand": [], "area_ha": []}, geometry=[], crs=WGS84)
+
+
+def read_boundaries(file: Path) -> gpd.GeoDataFrame:
+    """Stand outlines: stand, area_ha (geodesic, holes left out), geometry (WGS 84).
+
+    A polygon's name is its property `stand`, else `name`, else "Stand 1" and so on. Polygons of
+    one name make one stand.
+    """
+    shapes = _read(file)
+    polygons = shapes[shapes.geom_type.isin(["Polygon", "MultiPolygon"])].copy()
+    if polygons.empty:
+        raise InputError(
+            f"{file}: holds no polygon, so no stand has an outline. "
+            "Draw each stand as a closed polygon and save the file again."
+        )
+    polygons["stand"] = _names(polygons)
+    _refuse_crossing(file, polygons)
+    # A third coordinate (altitude) plays no part in a plan.
+    outlines = gpd.GeoDataFrame(polygons[["stand"]], geometry=polygons.geometry.force_2d())
+    stands = outlines.dissolve(by="stand", sort=True).reset_index()
+    return stands.assign(area_ha=[geodesic_area_ha(shape) for shape in stands.geometry])
+
+
+def read_backdrop(files: Sequence[Path]) -> gpd.GeoDataFrame:
+    """Shapes drawn under the trees: kind (path, building, water, other) and geometry, nothing else."""
+    tables = [_backdrop(file) for file in files]
+    if not tables:
+        return gpd.GeoDataFrame({"kind": []}, geometry=[], crs=WGS84)
+    kinds = [kind for table in tables for kind in table["kind"]]
+    shapes = [shape for table in tables for shape in table.geometry]
+    return gpd.GeoDataFrame({"kind": kinds}, geometry=shapes, crs=WGS84)
+
+
+def geodesic_area_ha(shape: object) -> float:
+    """Area on the WGS 84 ellipsoid, holes left out. [ha]"""
+    return float(abs(Geod(ellps="WGS84").geometry_area_perimeter(shape)[0]) / M2_PER_HA)
+
+
+def _read(file: Path) -> gpd.GeoDataFrame:
+    if not file.exists():
+        raise InputError(f"{file}: there is no such file. Check the spelling.")
+    try:
+        shapes = gpd.read_file(file)
+    except (pyogrio.errors.DataSourceError, pyogrio.errors.DataLayerError, ValueError) as error:
+        raise InputError(f"{file}: cannot be read as a map file ({error}).") from error
+    if not isinstance(shapes, gpd.GeoDataFrame):
+        raise InputError(f"{file}: holds no shapes. Save the outlines as polygons.")
+    shapes = shapes[~(shapes.geometry.isna() | shapes.geometry.is_empty)]
+    if shapes.crs is not None:
+        return shapes.to_crs(WGS84)
+    return _assumed_wgs84(file, shapes)
+
+
+def _assumed_wgs84(file: Path, shapes: gpd.GeoDataFrame) -> gpd.GeoDataFrame:
+    west, south, east, north = shapes.total_bounds if len(shapes) else (0, 0, 0, 0)
+    if -180 <= west <= east <= 180 and -90 <= south <= north <= 90:
+        return shapes.set_crs(WGS84)
+    raise InputError(
+        f"{file}: says nothing of its coordinate system and {west:.0f}, {south:.0f} is no longitude "
+        "and latitude. Save it with its coordinate system, or as GeoJSON."
+    )
+
+
+def _names(polygons: gpd.GeoDataFrame) -> list[str]:
+    names = []
+    for number, (_, row) in enumerate(polygons.iterrows(), start=1):
+        given = [row[key] for key in ("stand", "name") if key in polygons.columns]
+        texts = [str(name).strip() for name in given if isinstance(name, (str, int, float))]
+        names.append(next((text for text in texts if text not in ("", "nan")), f"Stand {number}"))
+    return names
+
+
+def _refuse_crossing(file: Path, polygons: gpd.GeoDataFrame) -> None:
+    for name, shape in zip(polygons["stand"], polygons.geometry, strict=True):
+        if not shape.is_valid:
+            raise InputError(
+                f"{file}: the outline of '{name}' is not a simple area ({explain_validity(shape)}). "
+                "Draw it again so that it does not cross itself."
+            )
+
+
+def _backdrop(file: Path) -> gpd.GeoDataFrame:
+    shapes = _read(file)
+    given = shapes["kind"] if "kind" in shapes.columns else ["other"] * len(shapes)
+    kinds = [kind if kind in BACKDROP_KINDS else "other" for kind in given]
+    return gpd.GeoDataFrame({"kind": kinds}, geometry=list(shapes.geometry.force_2d()), crs=WGS84)

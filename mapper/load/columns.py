@@ -1,0 +1,99 @@
+"""The headings a record may have, from reference/columns.csv, and the units they may carry."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+
+from mapper.reference import rows
+
+STEM_PATTERN = "stem_N"
+
+
+@dataclass(frozen=True)
+class Column:
+    """One canonical heading."""
+
+    name: str
+    kind: str  # text, choice, number, quantity, date or flag
+    quantity: str
+    unit: str
+    us_unit: str
+    choices: tuple[str, ...]
+    aliases: tuple[str, ...]
+
+    @property
+    def value_name(self) -> str:
+        """The name in `values`, with the unit where there is one."""
+        return f"{self.name}_{self.unit}" if self.unit else self.name
+
+    def numbered(self, number: int) -> "Column":
+        """This column for one stem: stem_N becomes stem_2."""
+        name = self.name.replace("N", str(number))
+        return Column(
+            name, self.kind, self.quantity, self.unit, self.us_unit, self.choices, self.aliases
+        )
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A unit and its size in the base unit of its quantity."""
+
+    name: str
+    factor: Fraction
+
+
+@cache
+def known_columns() -> dict[str, Column]:
+    """Every canonical heading by name, in the order of the table."""
+    return {
+        row["name"]: Column(
+            row["name"],
+            row["kind"],
+            row["quantity"],
+            row["unit"],
+            row["us_unit"],
+            _split(row["choices"]),
+            _split(row["aliases"]),
+        )
+        for row in rows("columns")
+    }
+
+
+@cache
+def heading_keys() -> dict[str, str]:
+    """What a heading may say, letters and digits only, and the canonical name it means."""
+    return {
+        heading_key(alias): column.name
+        for column in known_columns().values()
+        for alias in (column.name, *column.aliases)
+    }
+
+
+def heading_key(text: str) -> str:
+    """A heading without case, spaces and punctuation."""
+    return "".join(letter for letter in text.casefold() if letter.isalnum())
+
+
+@cache
+def units_of(quantity: str) -> Mapping[str, Unit]:
+    """The units of a quantity by every spelling, lower case."""
+    # Latitude and longitude are angles whose degrees are read by their own rules.
+    wanted = "angle" if quantity in ("latitude", "longitude") else quantity
+    return {
+        spelling.casefold(): Unit(row["unit"], Fraction(row["factor"]))
+        for row in rows("units")
+        if row["quantity"] == wanted
+        for spelling in (row["unit"], *_split(row["aliases"]))
+    }
+
+
+def stem_number(name: str) -> int:
+    """2 for stem_2 and its value stem_2_cm, 0 for any other column."""
+    found = re.fullmatch(r"stem_(\d+)(?:_cm)?", name)
+    return int(found[1]) if found else 0
+
+
+def _split(text: str) -> tuple[str, ...]:
+    return tuple(part for part in text.split("|") if part)

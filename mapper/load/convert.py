@@ -1,0 +1,175 @@
+"""The cells of one column → its values, and what could not be read."""
+
+import datetime
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from mapper.load.angles import read_angle
+from mapper.load.choices import read_choice, read_flag, unknown_choice
+from mapper.load.columns import Column, units_of
+from mapper.load.dates import read_dates
+from mapper.load.headings import Heading
+from mapper.load.quantities import read_length, read_number
+from mapper.load.reading import AMBIGUOUS_NUMBER, Reading
+from mapper.load.records import Remark
+from mapper.load.text import is_missing, plain, tidy
+
+FOUND = ["value", "severity", "rule", "reason"]
+DAY = "datetime64[s]"
+# Far below what anyone measures, far above the last digit of a float: 2.3 m is 230 cm.
+CONVERTED_DECIMALS = 10
+# In a column of decimal commas 1.234 may be a little over one or over a thousand.
+POINT_OR_GROUP = re.compile(r"[1-9]\d{0,2}\.\d{3}")
+
+
+@dataclass(frozen=True)
+class Converted:
+    """One column as read; problems are indexed by record and have the columns FOUND."""
+
+    values: pd.Series
+    problems: pd.DataFrame
+    remarks: tuple[Remark, ...] = ()
+    unit: str = ""
+    unit_from: str = ""
+
+
+def convert(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
+    """Values of a column, by its kind. `system` is metric or us."""
+    if column.kind == "quantity":
+        return _quantity(cells, column, heading, system)
+    if column.kind == "number":
+        values, _, problems = _numbers(cells, read_number)
+        origin = "heading" if heading.unit else ""
+        return Converted(values, problems, unit=heading.unit, unit_from=origin)
+    if column.kind == "date":
+        return _dates(cells, heading.unit)
+    if column.kind in ("choice", "flag"):
+        return _words(cells, column)
+    codes, texts = _distinct(cells)
+    return Converted(_spread([tidy(text) for text in texts], codes, cells), _none_found())
+
+
+def _quantity(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
+    if column.quantity != "length":
+        values, bare, problems = _numbers(cells, partial(read_angle, quantity=column.quantity))
+        unit = "deg"
+    else:
+        units = units_of(column.quantity)
+        read = partial(read_length, units=units, unit=column.unit)
+        values, bare, problems = _numbers(cells, read)
+        problems = pd.concat([problems, _points(cells)])
+        unit = heading.unit or (column.unit if system == "metric" else column.us_unit)
+        ratio = units[unit].factor / units[column.unit].factor
+        if ratio != 1:
+            scaled = (values * float(ratio)).round(CONVERTED_DECIMALS)
+            values = scaled.where(bare, values)
+    assumed = bool(bare.any()) and not heading.unit
+    origin = "survey" if assumed else "heading" if bare.any() else "cell" if values.any() else ""
+    remarks = (_assumed(column, heading, unit),) if assumed and _doubtful(column) else ()
+    return Converted(values, problems, remarks, unit if origin != "cell" else "", origin)
+
+
+def _doubtful(column: Column) -> bool:
+    """Only where the two systems differ may a bare number mean two things."""
+    return column.unit != column.us_unit
+
+
+def _assumed(column: Column, heading: Heading, unit: str) -> Remark:
+    reason = (
+        f"'{heading.text}' says no unit, so numbers without one were read in {unit}. "
+        f"Write the unit in the heading, such as '{column.name}_{unit}'."
+    )
+    return Remark("unit_assumed", "note", reason, column.name, heading.text)
+
+
+def _numbers(
+    cells: pd.Series, read: Callable[[str], Reading]
+) -> tuple[pd.Series, "pd.Series[bool]", pd.DataFrame]:
+    """Values, which of them stood without a unit, and problems; only odd texts are parsed singly."""
+    values = pd.to_numeric(cells, errors="coerce").astype(float)
+    values = values.where(np.isfinite(values))
+    bare = values.notna()
+    odd = cells[~bare]
+    codes, texts = _distinct(odd)
+    nothing = Reading(np.nan)
+    readings = [nothing if is_missing(plain(text)) else read(text) for text in texts]
+    parsed = pd.DataFrame(readings, columns=list(Reading._fields)).take(codes).set_axis(odd.index)
+    values[odd.index] = parsed["value"].astype(float)
+    bare[odd.index] = parsed["bare"].astype(bool)
+    broken = parsed[parsed["rule"] != ""]
+    problems = broken.assign(value=cells[broken.index])[FOUND]
+    return values, bare, problems
+
+
+def _distinct(cells: pd.Series) -> tuple[NDArray[np.intp], list[str]]:
+    """The distinct texts of a column, and where each stands: parsing them is the slow part."""
+    codes, texts = pd.factorize(cells.to_numpy(dtype=object))
+    return codes, list(texts)
+
+
+def _points(cells: pd.Series) -> pd.DataFrame:
+    """Warnings for 1.234 in a column that also has decimal commas."""
+    codes, texts = _distinct(cells)
+    if not any("," in text for text in texts):
+        return _none_found()
+    either = np.array([POINT_OR_GROUP.fullmatch(plain(text)) is not None for text in texts])
+    found = cells[either[codes]]
+    reason = "was read with a decimal point, though the column has decimal commas. Write only one."
+    return pd.DataFrame(
+        {
+            "value": found,
+            "severity": "warning",
+            "rule": AMBIGUOUS_NUMBER,
+            "reason": "'" + found + "' " + reason,
+        }
+    )
+
+
+def _dates(cells: pd.Series, order: str) -> Converted:
+    codes, texts = _distinct(cells)
+    written = [text for text in texts if not is_missing(plain(text))]
+    answers = dict(zip(written, read_dates(written, order), strict=True))
+    days = [answers.get(text) for text in texts]
+    read = np.array([day if isinstance(day, datetime.date) else None for day in days], dtype=DAY)
+    broken = {text: answer for text, answer in answers.items() if isinstance(answer, tuple)}
+    values = pd.Series(read[codes], index=cells.index)
+    origin = "heading" if order else ""
+    return Converted(values, _problems(cells, broken), unit=order, unit_from=origin)
+
+
+def _words(cells: pd.Series, column: Column) -> Converted:
+    """A choice or a flag: the word in the table's spelling."""
+    codes, texts = _distinct(cells)
+    choices = column.choices or ("yes", "no")
+    broken = {}
+    words = []
+    for text in texts:
+        seen = tidy(text)
+        word = read_choice(seen, choices) if column.choices else read_flag(seen)
+        words.append(word or "")
+        if word is None and not is_missing(plain(text)):
+            broken[text] = ("unknown_choice", unknown_choice(seen, choices))
+    return Converted(_spread(words, codes, cells), _problems(cells, broken))
+
+
+def _spread(words: list[str], codes: NDArray[np.intp], cells: pd.Series) -> pd.Series:
+    """One word a text back onto all the cells."""
+    return pd.Series(np.array(words, dtype=object)[codes], index=cells.index, dtype=str)
+
+
+def _problems(cells: pd.Series, broken: dict[str, tuple[str, str]]) -> pd.DataFrame:
+    """A problem row for every cell whose text broke a rule."""
+    found = cells[cells.isin(list(broken))]
+    rules = found.map({text: rule for text, (rule, _) in broken.items()})
+    reasons = found.map({text: reason for text, (_, reason) in broken.items()})
+    return pd.DataFrame({"value": found, "severity": "error", "rule": rules, "reason": reasons})
+
+
+def _none_found() -> pd.DataFrame:
+    return pd.DataFrame(columns=FOUND, dtype=str)

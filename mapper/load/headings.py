@@ -1,0 +1,176 @@
+"""What the headings of a table mean: `girth_cm`, `Girth (in)`, `Tree #`, `height in feet`."""
+
+import difflib
+import re
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from mapper.errors import InputError
+from mapper.load.columns import (
+    STEM_PATTERN,
+    Column,
+    heading_key,
+    heading_keys,
+    known_columns,
+    units_of,
+)
+from mapper.load.dates import DATE_ORDERS
+from mapper.load.records import Remark, Sheet
+from mapper.load.text import plain, tidy
+
+# As close as 'girht' to 'girth'.
+CLOSE_ENOUGH = 0.8
+
+BRACKET = re.compile(r"(.*?)\s*[(\[{]\s*([^)\]}]*?)\s*[)\]}]")
+TAIL = re.compile(r"(.*\w)(?:[\W_]+([^\W\d_]+\.?)|\s*([°\"']))")
+
+
+class Heading(NamedTuple):
+    """A heading as understood: no column where it is unknown."""
+
+    text: str
+    column: Column | None = None
+    unit: str = ""
+    remark: Remark | None = None
+
+    @property
+    def name(self) -> str:
+        """The name of its cells: canonical, or as written."""
+        return self.column.name if self.column else self.text
+
+
+def understand(sheet: Sheet) -> list[Heading]:
+    """The meaning of every heading of a table.
+
+    Raises
+    ------
+    InputError
+        When two headings mean the same thing.
+    """
+    found = [_understand_given(sheet, position) for position in range(len(sheet.headings))]
+    _refuse_twins(sheet, found)
+    return _named_apart(found)
+
+
+def read_heading(text: str) -> Heading:
+    """The column a heading means and the unit it names, or a remark why it is not known."""
+    return _known(tidy(text)) or Heading(tidy(text), remark=_remark(tidy(text)))
+
+
+def count_known(cells: Iterable[str]) -> int:
+    """How many of some cells are headings known here."""
+    return sum(_known(text) is not None for text in map(tidy, cells) if text)
+
+
+def _known(text: str) -> Heading | None:
+    for name, rest in (*_bracketed(plain(text)), *_spaced(plain(text))):
+        column = _column(name)
+        unit = _unit(column, rest) if column else None
+        if unit is not None:
+            return Heading(text, column, unit)
+    return None
+
+
+def _understand_given(sheet: Sheet, position: int) -> Heading:
+    """A heading of the file format itself wins over one of the user's that says the same."""
+    text = sheet.headings[position]
+    if position in sheet.given:
+        return Heading(text, known_columns()[sheet.given[position]])
+    heading = read_heading(text)
+    if heading.column and heading.column.name in sheet.given.values():
+        reason = f"'{text}' is not read: the place is taken from the points themselves."
+        return Heading(text, remark=Remark("unknown_column", "note", reason, text))
+    return heading
+
+
+def _bracketed(text: str) -> list[tuple[str, str]]:
+    """The whole heading, then name and unit of `Girth (in)` or `Height [m]`."""
+    found = BRACKET.fullmatch(text)
+    if not found:
+        return [(text, "")]
+    column = _column(found[1])
+    # What a bracket says beside a text, as in `Species (if known)`, changes nothing.
+    comment = column is not None and column.kind != "date" and not column.quantity
+    return [(text, ""), (found[1], "" if comment else found[2])]
+
+
+def _spaced(text: str) -> list[tuple[str, str]]:
+    """Name and unit of `girth_cm`, `girthCm`, `height in feet`."""
+    found = TAIL.fullmatch(re.sub(r"([a-z])([A-Z])", r"\1 \2", text))
+    if not found:
+        return []
+    unit = found[2] or found[3]
+    without_in = re.sub(r"[\W_]+in$", "", found[1], flags=re.IGNORECASE)
+    return [(found[1], unit), (without_in, unit)]
+
+
+def _column(name: str) -> Column | None:
+    key = heading_key(name.replace("#", " number "))
+    if key in heading_keys():
+        return known_columns()[heading_keys()[key]]
+    return _stem(key)
+
+
+def _stem(key: str) -> Column | None:
+    """stem_1, stem 2 girth: the one heading that carries a number of its own."""
+    numbers = re.findall(r"\d+", key)
+    pattern = re.sub(r"\d+", "n", key)
+    if len(numbers) == 1 and heading_keys().get(pattern) == STEM_PATTERN and int(numbers[0]) > 0:
+        return known_columns()[STEM_PATTERN].numbered(int(numbers[0]))
+    return None
+
+
+def _unit(column: Column, text: str) -> str | None:
+    """The unit by its own name, "" for none; None where the column cannot have it."""
+    if not text:
+        return ""
+    if column.kind == "date":
+        return DATE_ORDERS.get(heading_key(text))
+    unit = units_of(column.quantity).get(text.casefold().rstrip("."))
+    return unit.name if unit else None
+
+
+def _remark(text: str) -> Remark:
+    found = BRACKET.fullmatch(plain(text))
+    column = _column(found[1]) if found else None
+    if found and column:
+        return Remark("unknown_unit", "warning", _unit_sentence(text, column, found[2]), text)
+    near = difflib.get_close_matches(heading_key(text), heading_keys(), 1, CLOSE_ENOUGH)
+    advice = f" Did you mean '{heading_keys()[near[0]]}'?" if near else ""
+    reason = f"'{text}' is not a heading known here. It is kept, but not used.{advice}"
+    return Remark("unknown_column", "note", reason, text)
+
+
+def _unit_sentence(text: str, column: Column, unit: str) -> str:
+    names = [known.name for known in units_of(column.quantity).values()]
+    allowed = ", ".join(dict.fromkeys(names or ["dd/mm/yyyy", "mm/dd/yyyy", "yyyy-mm-dd"]))
+    return (
+        f"'{unit}' in the heading '{text}' is not understood, so the column is not read. "
+        f"Write one of: {allowed}."
+    )
+
+
+def _refuse_twins(sheet: Sheet, headings: list[Heading]) -> None:
+    first: dict[str, str] = {}
+    for heading in headings:
+        if heading.column is None:
+            continue
+        twin = first.setdefault(heading.column.name, heading.text)
+        if twin is not heading.text:
+            raise InputError(
+                f"{sheet.place}: columns '{twin}' and '{heading.text}' both mean "
+                f"'{heading.column.name}'. Keep one."
+            )
+
+
+def _named_apart(headings: list[Heading]) -> list[Heading]:
+    """Unknown headings with a name of their own, so that no column of cells covers another."""
+    taken = {heading.column.name for heading in headings if heading.column}
+    apart = []
+    for position, heading in enumerate(headings, start=1):
+        text = heading.text
+        if heading.column is None:
+            text = text if text and text not in taken else f"{text or 'column'} ({position})"
+            taken.add(text)
+        apart.append(heading._replace(text=text))
+    return apart

@@ -1,0 +1,67 @@
+"""What loading gives: the records as written and as read, and what could not be read."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+PROBLEM_COLUMNS = ["record", "file", "column", "value", "severity", "rule", "reason"]
+WHOLE_COLUMN = -1  # in `record`: the remark is about a column or a file, not about one cell
+
+
+@dataclass(frozen=True)
+class Records:
+    """Every record of the files handed in, in their order."""
+
+    cells: pd.DataFrame  # as handed in, "" where empty: one column per canonical or unknown heading
+    values: pd.DataFrame  # as read: file, row, sheet and every known column, units in the names
+    columns: pd.DataFrame  # file, sheet, heading, name, unit, unit_from, cells
+    problems: pd.DataFrame  # PROBLEM_COLUMNS
+    files: tuple[Path, ...]
+
+
+@dataclass(frozen=True)
+class Remark:
+    """Something worth saying about a column or a file, before its number is known."""
+
+    rule: str
+    severity: str
+    reason: str
+    column: str = ""
+    value: str = ""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One table as a reader found it: text in cells, blank rows and blank columns gone."""
+
+    file: Path
+    name: str  # of the sheet in a workbook, else ""
+    headings: tuple[str, ...]
+    cells: pd.DataFrame  # one column a heading, numbered from 0
+    rows: NDArray[np.int64]  # as a spreadsheet numbers them
+    remarks: tuple[Remark, ...] = ()
+    given: Mapping[int, str] = field(default_factory=dict)  # columns the file format itself names
+
+    @property
+    def place(self) -> str:
+        """The file, with the sheet where there are several, for messages."""
+        return f"{self.file}, sheet '{self.name}'" if self.name else str(self.file)
+
+
+def cell_problems(found: pd.DataFrame, file: int, column: str) -> pd.DataFrame:
+    """Problem rows of single cells; `found` has value, severity, rule, reason by record number."""
+    whole = found.assign(record=found.index, file=file, column=column)
+    return whole.reset_index(drop=True)[PROBLEM_COLUMNS]
+
+
+def remark_problems(remarks: list[Remark], file: int) -> pd.DataFrame:
+    """Problem rows of remarks about whole columns."""
+    rows = [
+        (WHOLE_COLUMN, file, note.column, note.value, note.severity, note.rule, note.reason)
+        for note in remarks
+    ]
+    return pd.DataFrame(rows, columns=PROBLEM_COLUMNS)

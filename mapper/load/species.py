@@ -1,0 +1,52 @@
+"""Species as written → the name a reader looks up, its common name, and what kind of tree it is."""
+
+import pandas as pd
+
+from mapper.reference import rows
+
+LEAF_KINDS = ("broadleaf", "conifer")
+
+
+def with_species_names(values: pd.DataFrame) -> pd.DataFrame:
+    """The records with species_name, common_name and leaf_kind (broadleaf, conifer or "").
+
+    A botanical or common name of reference/species.csv is recognised whatever its case and
+    spacing; any other name is kept as written.
+    """
+    written = values["species"].astype(str).str.split().str.join(" ")
+    known = _known_names()
+    unique = pd.Series(written.unique(), dtype=str)
+    named = unique.map(lambda name: known.get(_key(name), ("", "")))
+    botanical = named.str[0].where(named.str[0] != "", unique)
+    table = pd.DataFrame(
+        {
+            "species_name": botanical.to_numpy(),
+            "common_name": named.str[1].to_numpy(),
+            "leaf_kind": _leaf_kinds(botanical).to_numpy(),
+        },
+        index=unique.to_numpy(),
+    )
+    found = table.loc[written.to_numpy()].set_index(values.index)
+    return values.join(found)
+
+
+def _key(name: str) -> str:
+    return name.casefold().replace("_", " ").replace("-", " ")
+
+
+def _known_names() -> dict[str, tuple[str, str]]:
+    """Botanical and common names, without case; a common name of two species names neither."""
+    table = [(row["species"], row["common_name"]) for row in rows("species")]
+    common: dict[str, list[tuple[str, str]]] = {}
+    for names in table:
+        common.setdefault(_key(names[1]), []).append(names)
+    single = {key: names[0] for key, names in common.items() if len(names) == 1 and key}
+    return single | {_key(names[0]): names for names in table}
+
+
+def _leaf_kinds(names: pd.Series) -> pd.Series:
+    species = {_key(row["species"]): row["group"] for row in rows("species")}
+    genera = {_key(row["genus"]): row["group"] for row in rows("genera")}
+    return names.map(
+        lambda name: species.get(_key(name)) or genera.get(_key(name.split(" ")[0]) if name else "", "")
+    )

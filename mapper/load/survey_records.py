@@ -1,0 +1,56 @@
+"""Everything a survey's files hold, read and placed: the table the later stages start from."""
+
+from dataclasses import dataclass
+
+import geopandas as gpd
+import pandas as pd
+
+from mapper.errors import InputError
+from mapper.load import load_records
+from mapper.load.boundaries import no_boundaries, read_backdrop, read_boundaries
+from mapper.load.identity import with_tree_keys
+from mapper.load.records import Records
+from mapper.load.species import with_species_names
+from mapper.load.stands import assign_stands
+from mapper.survey import Survey
+
+
+@dataclass(frozen=True)
+class Observations:
+    """What was handed in, with each record's stand and the outlines around them."""
+
+    records: Records
+    values: pd.DataFrame  # Records.values with stand, stand_from, outlines and edge_m
+    boundaries: gpd.GeoDataFrame
+    backdrop: gpd.GeoDataFrame
+
+
+def load_survey(survey: Survey) -> Observations:
+    """Read every record file, outline and backdrop of a survey.
+
+    Raises
+    ------
+    InputError
+        When a file cannot be used, or a declared stand is named nowhere.
+    """
+    records = load_records(survey.record_files, survey.units, survey.records.crs)
+    boundaries = read_boundaries(survey.boundary_file) if survey.boundary_file else no_boundaries()
+    placed = assign_stands(records.values, boundaries)
+    _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})
+    told = with_species_names(records.values.drop(columns="stand").join(placed))
+    return Observations(
+        records=records,
+        values=with_tree_keys(told),
+        boundaries=boundaries,
+        backdrop=read_backdrop([survey.folder / file for file in survey.site.backdrop]),
+    )
+
+
+def _refuse_unknown_stands(survey: Survey, known: set[str]) -> None:
+    for stand in survey.stand:
+        if stand.name not in known:
+            shown = ", ".join(sorted(known - {""})) or "none"
+            raise InputError(
+                f"survey.toml: [[stand]] name = '{stand.name}' is neither an outline's name nor in a "
+                f"record's stand cell. Stands found: {shown}. Use one of these."
+            )

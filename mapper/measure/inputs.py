@@ -1,0 +1,41 @@
+"""How sure each input is, by the way it was measured: reference/uncertainties.csv as arrays."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from mapper.reference import rows
+
+Floats = NDArray[np.float64]
+
+# What a girth or a baseline is when the record does not say: the usual tool, and the page says so.
+ASSUMED = {"girth": "tape", "diameter": "tape", "baseline": "taped"}
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Standard uncertainty of one input by one method."""
+
+    sd: float
+    relative: bool
+    shared: bool
+
+
+def spreads() -> dict[tuple[str, str], Spread]:
+    """The rows of reference/uncertainties.csv by input and method."""
+    return {
+        (row["input"], row["method"]): Spread(
+            float(row["sd"]), row["kind"] == "relative", row["shared"] == "yes"
+        )
+        for row in rows("uncertainties")
+    }
+
+
+def input_sd(quantity: str, methods: "pd.Series[str]", amounts: Floats) -> Floats:
+    """Standard uncertainty of each amount; NaN for a method without a row in the reference table."""
+    known = {method: spread for (name, method), spread in spreads().items() if name == quantity}
+    sd = methods.map({method: spread.sd for method, spread in known.items()}).to_numpy(dtype=float)
+    relative = methods.map({method: spread.relative for method, spread in known.items()})
+    return np.asarray(np.where(relative.eq(True).to_numpy(), sd * amounts, sd))

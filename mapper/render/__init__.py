@@ -1,0 +1,31 @@
+"""Tables in, a whole site out: pages, maps, open data, in one step."""
+
+from pathlib import Path
+
+from mapper.render.downloads import write_downloads
+from mapper.render.pages import write_maps, write_pages
+from mapper.render.sheets import site_of
+from mapper.render.site_files import bundled_assets, copy_assets
+from mapper.render.swap import replaced_site
+from mapper.render.tree_data import write_tree_data
+from mapper.summarise import Results
+
+__all__ = ["build_site"]
+
+
+def build_site(results: Results, out: Path) -> None:
+    """Write the survey's site to `out`, replacing an older one in one step.
+
+    Raises
+    ------
+    InputError
+        When `out` holds something that is not a site of ours, or the page scripts are not built.
+    """
+    assets = bundled_assets()
+    with replaced_site(out) as folder:
+        site = site_of(results)
+        downloads = write_downloads(results, folder / "data")
+        write_tree_data(results, folder / "data", site.stand_files)
+        write_maps(results, site, folder)
+        write_pages(results, site, downloads, folder)
+        copy_assets(assets, folder / "assets")

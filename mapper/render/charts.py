@@ -1,0 +1,166 @@
+"""Charts as inline SVG, drawn like the map: hairline axes, ink bars, direct labels."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup, escape
+
+WIDTH, HEIGHT = 460, 216
+LEFT, RIGHT, TOP, BOTTOM = 12, 12, 22, 40
+# Below this width in drawing units two neighbouring labels would touch.
+LABEL_ROOM = 25
+
+
+@dataclass(frozen=True)
+class Bars:
+    """A histogram: the limits of each class, lower included, and how much lies in it."""
+
+    lower: tuple[float, ...]
+    upper: tuple[float, ...]
+    heights: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Axes:
+    """What two charts share so that they can be compared."""
+
+    left: float
+    right: float
+    top: float
+
+
+@dataclass(frozen=True)
+class Labels:
+    """The words and the number format on a chart."""
+
+    summary: str  # what a reader who cannot see it is told
+    unit: str
+    bar_decimals: int = 0
+    bar_suffix: str = ""
+
+
+@dataclass(frozen=True)
+class Dots:
+    """A tree each: how thick, how tall, and the class of its sign."""
+
+    x: tuple[float, ...]
+    y: tuple[float, ...]
+    symbols: tuple[str, ...]
+
+
+def shared_axes(charts: Sequence[Bars]) -> Axes:
+    """Axes that hold every one of the charts."""
+    filled = [bars for bars in charts if bars.heights]
+    return Axes(
+        left=min((min(bars.lower) for bars in filled), default=0.0),
+        right=max((max(bars.upper) for bars in filled), default=1.0),
+        top=max((max(bars.heights) for bars in filled), default=1.0) or 1.0,
+    )
+
+
+def histogram(bars: Bars, axes: Axes, labels: Labels) -> Markup:
+    """Bars over a hairline axis, the number on each bar, the class limits under it."""
+    parts = [_axis_line()]
+    for lower, upper, height in zip(bars.lower, bars.upper, bars.heights, strict=True):
+        if height > 0:
+            parts.append(_bar(lower, upper, height, axes))
+            parts.append(_bar_label((lower + upper) / 2, height, axes, labels))
+    parts += _limit_labels(sorted({*bars.lower, *bars.upper}), axes)
+    parts.append(_text(WIDTH - RIGHT, HEIGHT - 6, labels.unit, "chart-unit", "end"))
+    return _svg(parts, labels.summary, "chart chart-bars")
+
+
+def scatter(dots: Dots, axes: tuple[float, float], labels: tuple[str, str, str]) -> Markup:
+    """Each tree by thickness and height, drawn as the map draws it."""
+    right, top = axes
+    x_unit, y_unit, summary = labels
+    scale = Axes(0.0, right, top)
+    parts = [_axis_line(), f'<path class="axis" d="M{LEFT + 18} {TOP}V{HEIGHT - BOTTOM}"/>']
+    for x, y, symbol in zip(dots.x, dots.y, dots.symbols, strict=True):
+        across, up = _inset_x(x, scale), _y(y, scale)
+        parts.append(f'<use class="dot" href="#sign-{symbol}" x="{across:.1f}" y="{up:.1f}"/>')
+    parts += [_tick_below(limit, scale) for limit in _round_steps(right)]
+    parts += [_tick_left(limit, scale) for limit in _round_steps(top)]
+    parts.append(_text(WIDTH - RIGHT, HEIGHT - 6, x_unit, "chart-unit", "end"))
+    parts.append(_text(LEFT, TOP - 10, y_unit, "chart-unit", "start"))
+    return _svg(parts, summary, "chart chart-dots")
+
+
+def _svg(parts: Sequence[str], summary: str, css_class: str) -> Markup:
+    return Markup(
+        f'<svg class="{css_class}" viewBox="0 0 {WIDTH} {HEIGHT}" role="img" '
+        f'aria-label="{escape(summary)}">{"".join(parts)}</svg>'
+    )
+
+
+def _x(value: float, axes: Axes) -> float:
+    span = (axes.right - axes.left) or 1.0
+    return LEFT + (value - axes.left) / span * (WIDTH - LEFT - RIGHT)
+
+
+def _inset_x(value: float, axes: Axes) -> float:
+    return LEFT + 18 + value / axes.right * (WIDTH - LEFT - RIGHT - 18)
+
+
+def _y(value: float, axes: Axes) -> float:
+    return HEIGHT - BOTTOM - value / axes.top * (HEIGHT - BOTTOM - TOP)
+
+
+def _axis_line() -> str:
+    return f'<path class="axis" d="M{LEFT} {HEIGHT - BOTTOM}H{WIDTH - RIGHT}"/>'
+
+
+def _bar(lower: float, upper: float, height: float, axes: Axes) -> str:
+    left, right, top = _x(lower, axes) + 0.75, _x(upper, axes) - 0.75, _y(height, axes)
+    return (
+        f'<rect class="bar" x="{left:.1f}" y="{top:.1f}" '
+        f'width="{max(right - left, 1):.1f}" height="{HEIGHT - BOTTOM - top:.1f}"/>'
+    )
+
+
+def _bar_label(middle: float, height: float, axes: Axes, labels: Labels) -> str:
+    text = f"{height:,.{labels.bar_decimals}f}"
+    # A bar that rounds to nothing still stands for something.
+    text = "<1" if float(text.replace(",", "")) == 0 else text
+    return _text(_x(middle, axes), _y(height, axes) - 5, text + labels.bar_suffix, "bar-label")
+
+
+def _limit_labels(limits: Sequence[float], axes: Axes) -> list[str]:
+    room = (WIDTH - LEFT - RIGHT) / max(len(limits) - 1, 1)
+    every = max(1, math.ceil(LABEL_ROOM / room))
+    base = HEIGHT - BOTTOM
+    ticks = "".join(f"M{_x(limit, axes):.1f} {base}v4" for limit in limits)
+    texts = [
+        _text(_x(limit, axes), base + 16, f"{limit:g}", "limit")
+        for index, limit in enumerate(limits)
+        if index % every == 0
+    ]
+    return [f'<path class="axis" d="{ticks}"/>', *texts]
+
+
+def _tick_below(limit: float, axes: Axes) -> str:
+    across, base = _inset_x(limit, axes), HEIGHT - BOTTOM
+    mark = f'<path class="axis" d="M{across:.1f} {base}v4"/>'
+    return mark + _text(across, base + 16, f"{limit:g}", "limit")
+
+
+def _tick_left(limit: float, axes: Axes) -> str:
+    up = _y(limit, axes)
+    mark = f'<path class="axis" d="M{LEFT + 18} {up:.1f}h-4"/>'
+    return mark + _text(LEFT + 11, up + 3.5, f"{limit:g}", "limit", "end")
+
+
+def _round_steps(top: float) -> list[float]:
+    """Four to eight round numbers from 0 to the top."""
+    rough = top / 5
+    power = 10 ** math.floor(math.log10(rough))
+    step = min((power * factor for factor in (1, 2, 5, 10)), key=lambda size: abs(size - rough))
+    return [step * index for index in range(int(top / step) + 1)]
+
+
+def _text(x: float, y: float, text: str, css_class: str, anchor: str = "middle") -> str:
+    return (
+        f'<text class="{css_class}" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">'
+        f"{escape(text)}</text>"
+    )

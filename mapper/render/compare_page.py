@@ -1,0 +1,158 @@
+"""Any two stands side by side: figures, differences, distributions on one axis, both maps."""
+
+import math
+from dataclasses import asdict, dataclass
+
+import pandas as pd
+from markupsafe import Markup
+
+from mapper.render import words
+from mapper.render.distributions import Distribution, distributions
+from mapper.render.quantities import Scale, measured, scales
+from mapper.render.sheets import Page, Site, page_of
+from mapper.render.site_files import as_script
+from mapper.render.stand_figures import KINDS, Figure, half_width, number, stand_figures
+from mapper.summarise import Results
+
+
+@dataclass(frozen=True)
+class Row:
+    """One figure of two stands."""
+
+    label: str
+    left: str
+    right: str
+    difference: str
+    range: str
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two stands, ready to read."""
+
+    left: str
+    right: str
+    rows: tuple[Row, ...]
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Block:
+    """One stand on one side."""
+
+    stand: str
+    file: str
+    figures: tuple[Figure, ...]
+    distributions: tuple[Distribution, ...]
+
+
+@dataclass(frozen=True)
+class ComparePage:
+    """What compare.html shows."""
+
+    page: Page
+    stands: tuple[str, ...]
+    blocks: tuple[Block, ...]
+    first: Pair
+    pairs_json: Markup
+    has_map: bool
+    confidence: str
+
+
+def compare_page(results: Results, site: Site) -> ComparePage:
+    """Gather the comparison of every pair; a script shows the chosen one."""
+    shown = scales(results.survey.units)
+    stands = results.stands["stand"].astype(str).tolist()
+    pairs = _pairs(results, shown)
+    map_file = "maps/compare.js" if site.has_map else ""
+    return ComparePage(
+        page=page_of(site, "compare.html", f"{site.title}: stands side by side.", map_file),
+        stands=tuple(stands),
+        blocks=_blocks(results, site, shown),
+        first=pairs[0],
+        # as_script leaves no < in the text, so nothing can end the data block.
+        pairs_json=Markup(as_script({"pairs": [asdict(pair) for pair in pairs]})),
+        has_map=site.has_map,
+        confidence=words.CONFIDENCE,
+    )
+
+
+def _blocks(results: Results, site: Site, shown: dict[str, Scale]) -> tuple[Block, ...]:
+    records = results.stands.to_dict("records")
+    charts = distributions(results.classes, list(site.stand_files), shown, alike=True)
+    return tuple(
+        Block(str(row["stand"]), site.stand_files[str(row["stand"])], stand_figures(row, shown),
+              charts[str(row["stand"])])
+        for row in records
+    )  # fmt: skip
+
+
+def _pairs(results: Results, shown: dict[str, Scale]) -> tuple[Pair, ...]:
+    records = {str(row["stand"]): row for row in results.stands.to_dict("records")}
+    return tuple(
+        _pair(results.comparison, (records[left], records[right]), shown)
+        for left in records
+        for right in records
+        if left != right
+    )
+
+
+def _pair(
+    comparison: pd.DataFrame,
+    sides: tuple[dict[str, object], dict[str, object]],
+    shown: dict[str, Scale],
+) -> Pair:
+    left, right = (str(side["stand"]) for side in sides)
+    differences = _differences(comparison, left, right)
+    rows = []
+    for kind in KINDS:
+        values = [
+            measured(number(side, kind.column), half_width(side, kind.column), shown[kind.scale])
+            for side in sides
+        ]
+        if any(values):
+            texts = [value.text if value else "not known" for value in values]
+            change = differences.get(kind.column, (math.nan,) * 3)
+            rows.append(Row(kind.label, *texts, *_change_texts(change, shown[kind.scale])))
+    return Pair(left, right, tuple(rows), _sentences(comparison, left, right))
+
+
+def _differences(
+    comparison: pd.DataFrame, left: str, right: str
+) -> dict[str, tuple[float, float, float]]:
+    """Left minus right; a pair that is listed the other way round is turned."""
+    found = {}
+    for row in comparison.to_dict("records"):
+        change = tuple(number(row, name) for name in ("difference", "low", "high"))
+        if (row["stand"], row["other_stand"]) == (left, right):
+            found[str(row["quantity"])] = (change[0], change[1], change[2])
+        elif (row["stand"], row["other_stand"]) == (right, left):
+            found.setdefault(str(row["quantity"]), (-change[0], -change[2], -change[1]))
+    return found
+
+
+def _change_texts(change: tuple[float, float, float], scale: Scale) -> tuple[str, str]:
+    difference, low, high = (value * scale.factor for value in change)
+    if not math.isfinite(difference):
+        return "", ""
+    decimals = scale.decimals
+    text = f"{signed(difference, decimals)}\u00a0{scale.unit}"
+    if not math.isfinite(low + high):
+        return text, ""
+    return text, f"{signed(low, decimals)} to {signed(high, decimals)}"
+
+
+def signed(value: float, decimals: int) -> str:
+    """A difference with its sign: a true minus, and no sign on nothing."""
+    text = f"{value:+,.{decimals}f}".replace("-", "−")
+    return text[1:] if float(f"{value:.{decimals}f}") == 0 else text
+
+
+def _sentences(comparison: pd.DataFrame, left: str, right: str) -> tuple[str, ...]:
+    pair = {left, right}
+    chosen = [
+        str(row["sentence"])
+        for row in comparison.to_dict("records")
+        if {row["stand"], row["other_stand"]} == pair and row["sentence"]
+    ]
+    return tuple(dict.fromkeys(chosen))

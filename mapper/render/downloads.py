@@ -1,0 +1,110 @@
+"""The open data: every table as CSV, the trees as GeoJSON."""
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+import pandas as pd
+
+from mapper.reference import rows
+from mapper.render.site_files import write_text
+from mapper.summarise import Results
+
+# A spreadsheet runs a cell that begins so. Only text is touched: a negative number is a number.
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+DRAWING_COLUMNS = ["symbol"]
+TABLES = {
+    "trees": "A row a tree: the newest valid value of each measurement.",
+    "visits": "A row a tree and visit.",
+    "observations": "A row a record, as the volunteers wrote it.",
+    "stands": "A row a stand: its figures with their uncertainty.",
+    "classes": "How many trees lie in each class of diameter, height and size.",
+    "species": "The kinds of trees, in all and by stand.",
+    "comparison": "Each pair of stands, figure by figure.",
+    "findings": "What looked wrong when the records were read.",
+    "reasons": "Why a cell is empty.",
+}
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of a download."""
+
+    name: str
+    unit: str
+    meaning: str
+
+
+@dataclass(frozen=True)
+class Download:
+    """One file that a reader may take."""
+
+    file: str
+    about: str
+    rows: int
+    columns: tuple[Column, ...]
+
+
+def write_downloads(results: Results, folder: Path) -> tuple[Download, ...]:
+    """Write all data files and say what is in them."""
+    done = []
+    for name, about in TABLES.items():
+        table = published(getattr(results, name))
+        write_text(folder / f"{name}.csv", csv_text(table))
+        done.append(Download(f"{name}.csv", about, len(table), _columns(name, table)))
+    write_text(folder / "trees.geojson", geojson_text(published(results.trees)))
+    about = "The same trees for a map program (WGS 84)."
+    return (*done, Download("trees.geojson", about, len(results.trees), ()))
+
+
+def published(table: pd.DataFrame) -> pd.DataFrame:
+    """The table without what only the drawing needs."""
+    return table.drop(columns=DRAWING_COLUMNS, errors="ignore")
+
+
+def csv_text(table: pd.DataFrame) -> str:
+    """Numbers read back to the same float; text cannot start a formula."""
+    safe = table.assign(**{name: _harmless(table[name]) for name in _text_columns(table)})
+    text: str = safe.to_csv(index=False, lineterminator="\n", date_format="%Y-%m-%d")
+    return text
+
+
+def _text_columns(table: pd.DataFrame) -> list[str]:
+    return [name for name in table.columns if not pd.api.types.is_numeric_dtype(table[name])
+            and not pd.api.types.is_datetime64_any_dtype(table[name])]  # fmt: skip
+
+
+def _harmless(cells: pd.Series) -> pd.Series:
+    risky = cells.map(lambda cell: isinstance(cell, str) and cell.startswith(FORMULA_STARTS))
+    return cells.where(~risky.astype(bool), "'" + cells.astype(str))
+
+
+def geojson_text(trees: pd.DataFrame) -> str:
+    """RFC 7946: longitude first, WGS 84, a tree without a place has no geometry."""
+    text = trees.copy()
+    for name in text.select_dtypes("datetime").columns:
+        text[name] = text[name].dt.strftime("%Y-%m-%d")
+    records = text.astype(object).where(text.notna(), None).to_dict("records")
+    collection = {"type": "FeatureCollection", "features": [_feature(record) for record in records]}
+    # A line a tree keeps the file readable and its changes visible.
+    body = json.dumps(collection, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    return body.replace('{"type":"Feature",', '\n{"type":"Feature",') + "\n"
+
+
+def _feature(record: dict[str, object]) -> dict[str, object]:
+    lat, lon = record.get("lat"), record.get("lon")
+    placed = lat is not None and lon is not None
+    return {
+        "type": "Feature",
+        "geometry": {"type": "Point", "coordinates": [lon, lat]} if placed else None,
+        "properties": {key: value for key, value in record.items() if key not in ("lat", "lon")},
+    }
+
+
+def _columns(table_name: str, table: pd.DataFrame) -> tuple[Column, ...]:
+    known = {(row["table"], row["column"]): row for row in rows("published")}
+    found = []
+    for name in table.columns:
+        row = known.get((table_name, name)) or known.get(("trees", name), {})
+        found.append(Column(str(name), row.get("unit", ""), row.get("meaning", "")))
+    return tuple(found)

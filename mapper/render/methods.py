@@ -1,0 +1,144 @@
+"""The methods sheet, written by the formulas themselves: their docstrings and their sources."""
+
+import inspect
+import re
+from dataclasses import dataclass
+
+from mapper import metrics
+from mapper.reference import Source, sources
+from mapper.render.sheets import Page, Site, page_of
+
+SECTION = re.compile(r"^(Parameters|Returns|Notes|Examples|Raises)\n-+\n", re.MULTILINE)
+# The sentence `Source: KEY, where.`, which may run on over a line.
+SOURCE_LINE = re.compile(r"Sources?:\s*(.*?\.)(?=\n|$)", re.DOTALL)
+CHAPTERS = {
+    "stem": "The stem",
+    "height": "The height",
+    "size_classes": "Size classes",
+    "stand": "The stand",
+}
+UNCERTAINTY = "How sure we are"
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """An input or a result of a formula."""
+
+    name: str
+    meaning: str
+    unit: str
+
+
+@dataclass(frozen=True)
+class Citation:
+    """Where a formula was read."""
+
+    source: Source
+    where: str
+
+
+@dataclass(frozen=True)
+class Method:
+    """One formula as the page shows it; `name` is the function and the anchor."""
+
+    name: str
+    title: str
+    equation: tuple[str, ...]
+    inputs: tuple[Quantity, ...]
+    results: tuple[Quantity, ...]
+    notes: tuple[str, ...]
+    citations: tuple[Citation, ...]
+
+    @property
+    def plain_name(self) -> str:
+        """The function's name as words."""
+        words = self.name.removesuffix("_sd").replace("_", " ")
+        return words + (", how sure" if self.name.endswith("_sd") else "")
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """The formulas about one thing."""
+
+    title: str
+    methods: tuple[Method, ...]
+
+
+@dataclass(frozen=True)
+class MethodsPage:
+    """What methods.html shows."""
+
+    page: Page
+    chapters: tuple[Chapter, ...]
+
+
+def methods_page(site: Site) -> MethodsPage:
+    """Every public formula, in chapters."""
+    grouped: dict[str, list[Method]] = {}
+    for name in metrics.__all__:
+        formula = getattr(metrics, name)
+        module = formula.__module__.rsplit(".", 1)[-1]
+        title = CHAPTERS.get(module, UNCERTAINTY)
+        grouped.setdefault(title, []).append(method_from(name, inspect.getdoc(formula) or ""))
+    order = [*CHAPTERS.values(), UNCERTAINTY]
+    chapters = tuple(Chapter(title, tuple(grouped[title])) for title in order if title in grouped)
+    page = page_of(site, "methods.html", f"{site.title}: how every number was made.")
+    return MethodsPage(page, chapters)
+
+
+def method_from(name: str, docstring: str) -> Method:
+    """Take a docstring apart: summary, equation, parameters, results, notes, sources."""
+    head, parts = _sections(docstring)
+    summary, _, rest = head.partition("\n\n")
+    notes = parts.get("Notes", "")
+    return Method(
+        name=name,
+        title=" ".join(summary.split()),
+        equation=tuple(line.strip() for line in rest.splitlines() if line.strip()),
+        inputs=_quantities(parts.get("Parameters", "")),
+        results=_quantities(parts.get("Returns", "")),
+        notes=_paragraphs(notes),
+        citations=_citations(notes),
+    )
+
+
+def _sections(docstring: str) -> tuple[str, dict[str, str]]:
+    pieces = SECTION.split(docstring)
+    return pieces[0].strip(), dict(zip(pieces[1::2], pieces[2::2], strict=True))
+
+
+def _quantities(section: str) -> tuple[Quantity, ...]:
+    """A line at the margin names, the indented lines below it explain."""
+    found: list[Quantity] = []
+    names, meaning = "", ""
+    for line in [*section.splitlines(), "end"]:
+        if line.startswith(" ") or not line.strip():
+            meaning += f" {line.strip()}"
+            continue
+        if names:
+            found.append(_quantity(names, meaning))
+        names, meaning = line.strip(), ""
+    return tuple(found)
+
+
+def _quantity(names: str, text: str) -> Quantity:
+    unit = re.search(r"\[([^\]]*)\]\s*$", text.strip())
+    meaning = text.strip()[: unit.start()] if unit else text
+    return Quantity(names, " ".join(meaning.split()), unit[1] if unit else "")
+
+
+def _paragraphs(notes: str) -> tuple[str, ...]:
+    """The limits in plain words; the source is printed as a citation instead."""
+    blocks = (" ".join(block.split()) for block in SOURCE_LINE.sub("", notes).split("\n\n"))
+    return tuple(block for block in blocks if block)
+
+
+def _citations(notes: str) -> tuple[Citation, ...]:
+    known = sources()
+    found = []
+    for sentence in SOURCE_LINE.findall(notes):
+        for part in " ".join(sentence.split()).rstrip(".").split(";"):
+            key, _, where = part.strip().partition(", ")
+            if key in known:
+                found.append(Citation(known[key], where))
+    return tuple(found)

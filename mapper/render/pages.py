@@ -1,0 +1,89 @@
+"""Page dataclasses through templates into files."""
+
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from mapper.render.compare_page import compare_page
+from mapper.render.data_page import data_page
+from mapper.render.downloads import Download
+from mapper.render.folium_map import Ground, MapSpec, bounds_of, map_script
+from mapper.render.index_page import index_page, tree_notes
+from mapper.render.methods import methods_page
+from mapper.render.quantities import scales
+from mapper.render.sheets import Site
+from mapper.render.site_files import shipped, write_text
+from mapper.render.stand_page import map_file, stand_page
+from mapper.render.trees_page import trees_pages
+from mapper.summarise import Results
+
+
+def template_environment() -> Environment:
+    """Templates where every text is escaped and every missing name is an error."""
+    return Environment(
+        loader=FileSystemLoader(shipped("site_template") / "pages"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+
+
+def write_pages(
+    results: Results, site: Site, downloads: tuple[Download, ...], folder: Path
+) -> None:
+    """Write every sheet of the set."""
+    templates = template_environment()
+
+    def write(file: str, template: str, content: object) -> None:
+        write_text(folder / file, templates.get_template(template).render(sheet=content))
+
+    write("index.html", "index.html", index_page(results, site))
+    for row in results.stands.to_dict("records"):
+        write(site.stand_files[str(row["stand"])], "stand.html", stand_page(results, site, row))
+    if len(results.stands) > 1:
+        write("compare.html", "compare.html", compare_page(results, site))
+    for part in trees_pages(results, site):
+        write(part.file, "trees.html", part)
+    write("methods.html", "methods.html", methods_page(site))
+    write("data.html", "data.html", data_page(results, site, downloads))
+
+
+def write_maps(results: Results, site: Site, folder: Path) -> None:
+    """Write the map script of every sheet that has a map."""
+    if not site.has_map:
+        return
+    shown = results.survey.publish.boundaries
+    boundaries = results.boundaries if shown else results.boundaries.iloc[:0]
+    ground = Ground(boundaries, results.backdrop)
+    for file, maps in _maps(results, site, ground):
+        write_text(folder / map_file(file), map_script(maps, ground))
+
+
+def _maps(
+    results: Results, site: Site, ground: Ground
+) -> list[tuple[str, list[MapSpec]]]:
+    whole = _spec(results, ground, "map", "")
+    pages = [("index.html", [whole])]
+    for stand, file in site.stand_files.items():
+        pages.append((file, [_spec(results, ground, "map", stand)]))
+    if len(site.stand_files) > 1:
+        left, right, *_ = site.stand_files
+        sides = [("map-left", left), ("map-right", right)]
+        pages.append(("compare.html", [_spec(results, ground, *side) for side in sides]))
+    return [(file, [spec for spec in specs if spec]) for file, specs in pages if any(specs)]
+
+
+def _spec(results: Results, ground: Ground, element_id: str, stand: str) -> MapSpec | None:
+    """None where nothing of this stand has a place."""
+    trees, boundaries = results.trees, ground.boundaries
+    if stand:
+        trees = trees[trees["stand"] == stand]
+        boundaries = boundaries[boundaries["stand"] == stand]
+    if not trees[["lat", "lon"]].notna().all(axis=1).any():
+        return None
+    bounds = bounds_of(trees, boundaries)
+    notes = tree_notes(trees, scales(results.survey.units)) if element_id == "map" else ()
+    marks = tuple((note.tree, note.letter) for note in notes if note.placed)
+    return MapSpec(element_id, stand, bounds, marks) if bounds else None

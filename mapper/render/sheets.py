@@ -1,0 +1,162 @@
+"""The set of sheets, and what every page of it carries: title block, neighbours, scripts."""
+
+import re
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from mapper.render import words
+from mapper.render.quantities import METRIC, plain, scales
+from mapper.render.tree_data import Groups, date_texts, groups
+from mapper.summarise import Results
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One sheet of the set."""
+
+    file: str
+    name: str
+    number: int
+
+
+@dataclass(frozen=True)
+class TitleBlock:
+    """The lower right corner of every sheet."""
+
+    title: str
+    place: str
+    rows: tuple[tuple[str, str], ...]  # label, value
+
+
+@dataclass(frozen=True)
+class Site:
+    """What all sheets share."""
+
+    language: str
+    title: str
+    place: str
+    block: TitleBlock
+    sheets: tuple[Sheet, ...]
+    stand_files: dict[str, str]
+    groups: Groups
+    safety: str
+    has_map: bool
+
+
+@dataclass(frozen=True)
+class Page:
+    """What every template needs before its own content."""
+
+    site: Site
+    sheet: Sheet
+    name: str
+    description: str
+    scripts: tuple[str, ...]
+    styles: tuple[str, ...]
+
+    @property
+    def previous(self) -> Sheet | None:
+        """The sheet before this one, if any."""
+        return self._neighbour(-1)
+
+    @property
+    def following(self) -> Sheet | None:
+        """The sheet after this one, if any."""
+        return self._neighbour(1)
+
+    def _neighbour(self, step: int) -> Sheet | None:
+        index = self.sheet.number - 1 + step
+        return self.site.sheets[index] if 0 <= index < len(self.site.sheets) else None
+
+
+def site_of(results: Results) -> Site:
+    """Number the sheets and fill the title block."""
+    survey = results.survey
+    stands = results.stands["stand"].astype(str).tolist()
+    files = stand_files(stands)
+    title = survey.title or "Tree survey"
+    return Site(
+        language=survey.language,
+        title=title,
+        place=survey.place,
+        block=TitleBlock(title, survey.place, _block_rows(results)),
+        sheets=_sheets(stands, files),
+        stand_files=files,
+        groups=groups(results),
+        safety=words.SAFETY,
+        has_map=bool(results.trees[["lat", "lon"]].notna().all(axis=1).any()),
+    )
+
+
+def page_of(site: Site, file: str, description: str, map_file: str = "") -> Page:
+    """The common part of one sheet."""
+    sheet = next(sheet for sheet in site.sheets if sheet.file == file)
+    drawn = ("assets/leaflet.js", "assets/groveplat.js", "data/map.js", map_file)
+    plain_scripts = ("assets/groveplat.js", "data/map.js")
+    return Page(
+        site=site,
+        sheet=sheet,
+        name=sheet.name,
+        description=description,
+        scripts=drawn if map_file else plain_scripts,
+        styles=("assets/leaflet.css", "assets/groveplat.css")
+        if map_file
+        else ("assets/groveplat.css",),
+    )
+
+
+def stand_files(stands: Sequence[str]) -> dict[str, str]:
+    """A file name for each stand: readable, plain ASCII, never the same twice."""
+    files: dict[str, str] = {}
+    taken: set[str] = set()
+    for number, stand in enumerate(stands, 1):
+        slug = _slug(stand) or str(number)
+        while slug in taken:
+            slug = f"{slug}-{number}"
+        taken.add(slug)
+        files[stand] = f"stand-{slug}.html"
+    return files
+
+
+def _slug(text: str) -> str:
+    ascii_text = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    return re.sub(r"[^a-z0-9]+", "-", ascii_text.lower()).strip("-")
+
+
+def _sheets(stands: Sequence[str], files: dict[str, str]) -> tuple[Sheet, ...]:
+    names = [("index.html", "Map"), *((files[stand], stand) for stand in stands)]
+    if len(stands) > 1:
+        names.append(("compare.html", "Comparison"))
+    names += [("trees.html", "Trees"), ("methods.html", "Methods"), ("data.html", "Data")]
+    return tuple(Sheet(file, name, number) for number, (file, name) in enumerate(names, 1))
+
+
+def _block_rows(results: Results) -> tuple[tuple[str, str], ...]:
+    survey = results.survey
+    stands = len(results.stands)
+    rows = [
+        ("Surveyed", words.period(date_texts(results.trees["date"]))),
+        ("By", survey.publisher),
+        ("Trees", words.whole(len(results.trees)) + (f" in {stands} stands" if stands > 1 else "")),
+        ("Grid", _grid(survey.publish.positions)),
+        ("Girth at", _breast_height(results)),
+        ("Licence", survey.publish.licence),
+    ]
+    return tuple((label, value) for label, value in rows if value)
+
+
+def _grid(positions: str) -> str:
+    if positions == "hidden":
+        return "places not published"
+    cut = "" if positions == "exact" else f", cut to {positions.removesuffix(' deg')}°"
+    return f"WGS 84, latitude and longitude{cut}"
+
+
+def _breast_height(results: Results) -> str:
+    """The height the survey declares; a tree's own, where it differs, stands with the tree."""
+    units = results.survey.units
+    height_m = results.survey.measure.breast_height
+    if units == "us":
+        return plain(height_m, scales("us")["m"])
+    return f"{height_m:.2f}\u00a0{METRIC['m'].unit} above ground"

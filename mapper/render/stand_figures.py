@@ -1,0 +1,108 @@
+"""The figures of a stand as a ledger: number, uncertainty, meaning, and how we got it."""
+
+import math
+from dataclasses import dataclass
+
+from mapper.render import words
+from mapper.render.quantities import Measured, Scale, measured, plain
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A figure that a stand may have."""
+
+    column: str
+    label: str  # plain words
+    term: str  # the trade's word
+    meaning: str
+    scale: str
+    method: str  # function of mapper.metrics, anchor on the methods page
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A figure that a stand has."""
+
+    kind: Kind
+    value: Measured
+    prefix: str  # "at least" while trees lack a measure
+    working: str
+
+
+KINDS = (
+    Kind("stems_per_ha", "Trees on a hectare", "stems per hectare",
+         "How many trees stand on a square of 100 m by 100 m.", "per_ha", "stems_per_ha"),
+    Kind("basal_area_m2_per_ha", "Stem cross-section", "basal area per hectare",
+         "If every stem were cut at chest height, the area of all the cut faces.",
+         "m2_per_ha", "basal_area_per_ha"),
+    Kind("mean_diameter_cm", "Average thickness", "mean diameter",
+         "All diameters added up and shared out evenly.", "cm", "mean_diameter"),
+    Kind("quadratic_mean_diameter_cm", "Thickness of the average stem", "quadratic mean diameter",
+         "The diameter of a stem whose cut face has the average area. Thick stems weigh more.",
+         "cm", "quadratic_mean_diameter"),
+    Kind("mean_height_m", "Average height", "mean height",
+         "All measured heights added up and shared out evenly.", "m", "mean_height"),
+    Kind("lorey_height_m", "Height of the canopy", "Lorey's height",
+         "The average height when thick stems weigh more than thin ones.", "m", "lorey_height"),
+)  # fmt: skip
+
+
+def stand_figures(row: dict[str, object], scales: dict[str, Scale]) -> tuple[Figure, ...]:
+    """The figures that exist for one row of the stands table."""
+    found = []
+    for kind in KINDS:
+        value = measured(number(row, kind.column), half_width(row, kind.column), scales[kind.scale])
+        if value is not None:
+            prefix = "at least" if kind.scale == "m2_per_ha" and _some_lack(row) else ""
+            found.append(Figure(kind, value, prefix, _working(kind, row, value, scales)))
+    return tuple(found)
+
+
+def number(row: dict[str, object], column: str) -> float:
+    """A number of a row, NaN where it is missing."""
+    value = row.get(column)
+    return float(value) if isinstance(value, int | float) else math.nan
+
+
+def half_width(row: dict[str, object], column: str) -> float:
+    """Two standard deviations: half the published interval, else twice the measurement error."""
+    low, high = number(row, f"{column}_low"), number(row, f"{column}_high")
+    if math.isfinite(high - low):
+        return (high - low) / 2
+    return 2 * number(row, f"{column}_se_measurement")
+
+
+def why_no_area_figures(row: dict[str, object]) -> str:
+    """What to do to get figures per hectare; empty where they exist."""
+    if math.isfinite(number(row, "stems_per_ha")):
+        return ""
+    if row.get("design") == "chosen trees":
+        return words.HOW_TO_COMPLETE_COUNT
+    return words.NO_AREA
+
+
+def _some_lack(row: dict[str, object]) -> bool:
+    return number(row, "trees_with_diameter") < number(row, "trees")
+
+
+def _working(
+    kind: Kind, row: dict[str, object], value: Measured, scales: dict[str, Scale]
+) -> str:
+    trees = words.counted(_count(row, "trees"), "living tree")
+    stems = words.whole(_count(row, "trees_with_diameter"))
+    tall = words.counted(_count(row, "trees_with_height"), "height")
+    area = plain(number(row, "area_ha"), scales["ha"])
+    return {
+        "stems_per_ha": f"{trees} ÷ {area} = {value.number}",
+        "basal_area_m2_per_ha": f"{stems} cut faces added up ÷ {area} = {value.number}",
+        "mean_diameter_cm": f"{stems} diameters added up ÷ {stems} = {value.number}",
+        "quadratic_mean_diameter_cm": f"each of {stems} diameters squared, averaged, "
+        f"then the square root = {value.number}",
+        "mean_height_m": f"{tall} added up ÷ {_count(row, 'trees_with_height')} = {value.number}",
+        "lorey_height_m": f"heights added up in proportion to each stem's cut face = {value.number}",
+    }[kind.column]
+
+
+def _count(row: dict[str, object], column: str) -> int:
+    value = number(row, column)
+    return int(value) if math.isfinite(value) else 0

@@ -1,0 +1,129 @@
+"""A sheet for each stand: its figures, its distributions, its kinds of trees, its map."""
+
+import math
+from dataclasses import dataclass
+
+import pandas as pd
+
+from mapper.render import words
+from mapper.render.distributions import Distribution, distributions
+from mapper.render.index_page import KeyRow, TreeNote, key_rows, signs, tree_notes
+from mapper.render.quantities import Measured, Scale, measured, plain, scales
+from mapper.render.scatter import Scatter, height_scatter
+from mapper.render.sheets import Page, Site, page_of
+from mapper.render.stand_figures import Figure, number, stand_figures, why_no_area_figures
+from mapper.summarise import Results
+
+DESIGNS = {
+    "complete count": "Every tree was counted.",
+    "chosen trees": "These trees were chosen by hand, so the figures describe them and no others.",
+}
+
+
+@dataclass(frozen=True)
+class SpeciesRow:
+    """A kind of tree in one stand."""
+
+    name: str
+    common: str
+    trees: str
+    share: str
+    area_share: str
+    stoutest: Measured | None
+    tallest: Measured | None
+
+
+@dataclass(frozen=True)
+class StandPage:
+    """What a stand's page shows."""
+
+    page: Page
+    stand: str
+    lede: str
+    design: str
+    facts: tuple[tuple[str, str], ...]
+    figures: tuple[Figure, ...]
+    no_area: str
+    distributions: tuple[Distribution, ...]
+    scatter: Scatter | None
+    species: tuple[SpeciesRow, ...]
+    has_map: bool
+    tree_notes: tuple[TreeNote, ...]
+    key: tuple[KeyRow, ...]
+    signs: tuple[tuple[str, str], ...]
+    units: tuple[str, str]
+    confidence: str
+
+
+def stand_page(results: Results, site: Site, row: dict[str, object]) -> StandPage:
+    """Gather one stand's sheet."""
+    stand = str(row["stand"])
+    shown = scales(results.survey.units)
+    trees = results.trees[results.trees["stand"] == stand]
+    has_map = bool(trees[["lat", "lon"]].notna().all(axis=1).any())
+    file = site.stand_files[stand]
+    lede = words.opening(trees)
+    return StandPage(
+        page=page_of(site, file, f"{stand}: {lede}", map_file(file) if has_map else ""),
+        stand=stand,
+        lede=lede,
+        design=DESIGNS.get(str(row["design"]), ""),
+        facts=_facts(row, shown),
+        figures=stand_figures(row, shown),
+        no_area=why_no_area_figures(row),
+        distributions=distributions(results.classes, [stand], shown, alike=False)[stand],
+        scatter=height_scatter(trees, shown),
+        species=species_rows(results.species, stand, shown),
+        has_map=has_map,
+        tree_notes=tree_notes(trees, shown),
+        key=tuple(key for key in key_rows(site) if key.name in set(trees["species"])),
+        signs=signs(trees),
+        units=(shown["cm"].unit, shown["m"].unit),
+        confidence=words.CONFIDENCE,
+    )
+
+
+def map_file(page_file: str) -> str:
+    """Where the map script of a page lies."""
+    return f"maps/{page_file.removesuffix('.html')}.js"
+
+
+def _facts(row: dict[str, object], shown: dict[str, Scale]) -> tuple[tuple[str, str], ...]:
+    dead = number(row, "dead_trees")
+    facts = [
+        ("Living trees", words.whole(int(number(row, "trees")))),
+        ("Dead, standing", words.whole(int(dead)) if math.isfinite(dead) and dead else ""),
+        ("Ground", plain(number(row, "area_ha"), shown["ha"])),
+        ("Kinds of trees", words.whole(int(number(row, "species_count")))),
+        ("Year", str(row["period"])),
+    ]
+    return tuple((label, value) for label, value in facts if value)
+
+
+def species_rows(
+    species: pd.DataFrame, stand: str, shown: dict[str, Scale]
+) -> tuple[SpeciesRow, ...]:
+    """The kinds of one stand, commonest first."""
+    chosen = species[species["stand"] == stand].sort_values(
+        ["trees", "species"], ascending=[False, True]
+    )
+    return tuple(_species_row(row, shown) for row in chosen.to_dict("records"))
+
+
+def _species_row(row: dict[str, object], shown: dict[str, Scale]) -> SpeciesRow:
+    return SpeciesRow(
+        name=str(row["species"] or ""),
+        common=str(row["common_name"] or ""),
+        trees=words.whole(int(number(row, "trees"))),
+        share=percent(number(row, "share_stems")),
+        area_share=percent(number(row, "share_basal_area")),
+        stoutest=measured(number(row, "stoutest_cm"), math.nan, shown["cm"]),
+        tallest=measured(number(row, "tallest_m"), math.nan, shown["m"]),
+    )
+
+
+def percent(share: float) -> str:
+    """A share of 1 as per cent; never 0 for something that is there."""
+    if not math.isfinite(share):
+        return ""
+    return "<1 %" if 0 < share < 0.005 else f"{share * 100:.0f} %"

@@ -1,0 +1,79 @@
+"""Replace a published site in one step, or leave the old one alone."""
+
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from mapper.errors import InputError
+
+MARKER = ".groveplat-site"
+# Desktop programs drop these into any folder they show; they are nobody's work.
+DESKTOP_FILES = {".DS_Store", "Thumbs.db", "desktop.ini"}
+
+
+@contextmanager
+def replaced_site(out: Path) -> Iterator[Path]:
+    """An empty folder to write a site into; it takes the place of `out` when the block ends well.
+
+    Raises
+    ------
+    InputError
+        When `out` is a file, or a folder holding anything that no earlier build wrote.
+    """
+    out = out.absolute()
+    refuse_foreign(out)
+    out.parent.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(prefix=f".{out.name}-", dir=out.parent) as beside:
+        fresh = Path(beside, "site")
+        fresh.mkdir()
+        yield fresh
+        _leave_marker(fresh)
+        _swap(fresh, out, Path(beside, "old"))
+
+
+def refuse_foreign(out: Path) -> None:
+    """Raise when writing a site to `out` would destroy something that is not ours."""
+    if not out.exists():
+        return
+    if not out.is_dir():
+        raise InputError(f"{out}: this is a file. Give a folder for the site, or a new name.")
+    foreign = sorted(_files_in(out) - _written_files(out))
+    if foreign:
+        raise InputError(
+            f"{out}: holds '{foreign[0]}', which is not part of a Groveplat site. "
+            "Give an empty folder or a new name."
+        )
+
+
+def _leave_marker(site: Path) -> None:
+    """The list of files tells the next build what it may replace."""
+    files = sorted(_files_in(site) | {MARKER})
+    (site / MARKER).write_text("\n".join(files) + "\n", encoding="utf-8", newline="\n")
+
+
+def _written_files(site: Path) -> set[str]:
+    marker = site / MARKER
+    return set(marker.read_text(encoding="utf-8").splitlines()) if marker.is_file() else set()
+
+
+def _files_in(folder: Path) -> set[str]:
+    return {
+        path.relative_to(folder).as_posix()
+        for path in folder.rglob("*")
+        if not path.is_dir() and path.name not in DESKTOP_FILES
+    }
+
+
+def _swap(fresh: Path, out: Path, old: Path) -> None:
+    if out.exists():
+        out.rename(old)
+    try:
+        fresh.rename(out)
+    except OSError:
+        if old.exists():
+            old.rename(out)
+        raise
+    # A folder that cannot be emptied (a file open elsewhere) must not fail a finished build.
+    shutil.rmtree(old, ignore_errors=True)

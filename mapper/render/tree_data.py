@@ -1,0 +1,143 @@
+"""What the map's script reads: the trees as columns, and their workings in chunks."""
+
+import math
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+import pandas as pd
+
+from mapper.render.site_files import as_script, write_text
+from mapper.summarise import Results
+
+TREES_PER_CHUNK = 500
+OTHER_COLOUR = 8
+SYMBOLS = {"broadleaf": 0, "conifer": 1, "dead": 2, "unknown": 3}
+DECIMALS = {
+    "lat": 7, "lon": 7, "diameter_cm": 2, "height_m": 2, "girth_cm": 1, "diameter_sd_cm": 3, "height_sd_m": 3
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Groups:
+    """The lists that the trees' columns point into, in the order that pages and filters show."""
+
+    species: tuple[dict[str, object], ...]
+    stands: tuple[str, ...]
+    sizes: tuple[dict[str, str], ...]
+
+
+def groups(results: Results) -> Groups:
+    """Species by number of trees, stands as the survey lists them, size classes small to large."""
+    return Groups(
+        species=_species(results.trees),
+        stands=tuple(results.stands["stand"].astype(str)),
+        sizes=_sizes(results.trees, results.classes),
+    )
+
+
+def group_indexes(trees: pd.DataFrame, found: Groups) -> pd.DataFrame:
+    """For every tree its place in each list, -1 for none."""
+    species = {entry["name"]: index for index, entry in enumerate(found.species)}
+    stands = {name: index for index, name in enumerate(found.stands)}
+    sizes = {entry["name"]: index for index, entry in enumerate(found.sizes)}
+    return pd.DataFrame(
+        {
+            "species": trees["species"].map(species).fillna(-1).astype(int),
+            "stand": trees["stand"].map(stands).fillna(-1).astype(int),
+            "size": trees[size_column(trees)].map(sizes).fillna(-1).astype(int),
+        }
+    )
+
+
+def size_column(trees: pd.DataFrame) -> str:
+    """The survey's named size classes where it uses a scheme, else plain diameter classes."""
+    return "size_class" if trees["size_class"].fillna("").ne("").any() else "diameter_class"
+
+
+def write_tree_data(results: Results, folder: Path, stand_pages: dict[str, str]) -> None:
+    """Write map.js and workings-N.js."""
+    found = groups(results)
+    payload = {
+        "trees": _columns(results.trees, found),
+        "species": list(found.species),
+        "stands": [{"name": name, "href": stand_pages[name]} for name in found.stands],
+        "sizes": list(found.sizes),
+        # The scripts bring their English words; another language will override them here.
+        "labels": {},
+        "units": results.survey.units,
+    }
+    write_text(folder / "map.js", f"groveplat.receiveTrees({as_script(payload)});\n")
+    ids = results.trees["tree"].astype(str).tolist()
+    for number, start in enumerate(range(0, len(ids), TREES_PER_CHUNK)):
+        _write_workings(results, folder, number, ids[start : start + TREES_PER_CHUNK])
+
+
+def _write_workings(results: Results, folder: Path, number: int, ids: list[str]) -> None:
+    steps = {tree: [asdict(step) for step in results.workings.get(tree, ())] for tree in ids}
+    script = f"groveplat.receiveWorkings({number}, {as_script(steps)});\n"
+    write_text(folder / f"workings-{number}.js", script)
+
+
+def _columns(trees: pd.DataFrame, found: Groups) -> dict[str, object]:
+    numbers = {name: rounded(trees[name], places) for name, places in DECIMALS.items()}
+    indexes = group_indexes(trees, found)
+    return numbers | {
+        "id": trees["tree"].astype(str).tolist(),
+        "species": indexes["species"].tolist(),
+        "stand": indexes["stand"].tolist(),
+        "size": indexes["size"].tolist(),
+        "symbol": trees["symbol"].map(SYMBOLS).fillna(SYMBOLS["unknown"]).astype(int).tolist(),
+        "date": date_texts(trees["date"]),
+        "findings": trees["finding_count"].fillna(0).astype(int).tolist(),
+        "chunk": [index // TREES_PER_CHUNK for index in range(len(trees))],
+    }
+
+
+def rounded(column: pd.Series, places: int) -> list[float | None]:
+    """Numbers for JSON, where a missing one is null."""
+    numbers = pd.to_numeric(column).astype(float).round(places)
+    return [None if number != number else number for number in numbers.tolist()]
+
+
+def date_texts(column: pd.Series) -> list[str]:
+    """Dates as published: a day, a month or a year, empty where there is none."""
+    if pd.api.types.is_datetime64_any_dtype(column):
+        column = column.dt.strftime("%Y-%m-%d")
+    return column.fillna("").astype(str).tolist()
+
+
+def _species(trees: pd.DataFrame) -> tuple[dict[str, object], ...]:
+    kinds = (
+        trees.groupby(["species", "common_name"], dropna=False)
+        .size()
+        .reset_index(name="trees")
+        .sort_values(["trees", "species"], ascending=[False, True])
+        .drop_duplicates("species")
+    )
+    kinds = kinds[kinds["species"].fillna("") != ""].fillna("")
+    columns = (kinds[name].tolist() for name in ("species", "common_name", "trees"))
+    named = list(zip(*columns, strict=True))
+    return tuple(
+        {"name": name, "common": common, "colour": min(rank, OTHER_COLOUR), "trees": trees}
+        for rank, (name, common, trees) in enumerate(named)
+    )
+
+
+def _sizes(trees: pd.DataFrame, classes: pd.DataFrame) -> tuple[dict[str, str], ...]:
+    column = size_column(trees)
+    smallest = trees[trees[column].fillna("") != ""].groupby(column)["diameter_cm"].min()
+    ranges = _size_ranges(classes)
+    return tuple(
+        {"name": str(name), "range": ranges.get(str(name), "")}
+        for name in smallest.sort_values().index
+    )
+
+
+def _size_ranges(classes: pd.DataFrame) -> dict[str, str]:
+    sized = classes[classes["quantity"] == "size"].drop_duplicates("name")
+    columns = (sized[name].tolist() for name in ("name", "lower", "upper"))
+    return {str(name): _range(lower, upper) for name, lower, upper in zip(*columns, strict=True)}
+
+
+def _range(lower: float, upper: float) -> str:
+    return f"{lower:g} to {upper:g} cm" if math.isfinite(upper) else f"{lower:g} cm and more"

@@ -1,0 +1,97 @@
+"""Every tree as a row: for everyone, and for readers who cannot see the map."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from mapper.render import words
+from mapper.render.quantities import Measured, Scale, measured, scales
+from mapper.render.sheets import Page, Site, page_of
+from mapper.render.stand_figures import number
+from mapper.render.tree_data import date_texts, group_indexes, size_column
+from mapper.summarise import Results
+
+ROWS_PER_PAGE = 1000
+
+
+@dataclass(frozen=True)
+class TreeRow:
+    """One tree."""
+
+    tree: str
+    species: str
+    common: str
+    stand: str
+    girth: Measured | None
+    diameter: Measured | None
+    height: Measured | None
+    size: str
+    date: str
+    doubts: int
+    indexes: tuple[int, int, int]  # species, stand, size
+
+
+@dataclass(frozen=True)
+class TreesPage:
+    """One part of the table."""
+
+    page: Page
+    file: str
+    part: int
+    files: tuple[str, ...]
+    rows: tuple[TreeRow, ...]
+    units: tuple[str, str]
+    confidence: str
+
+
+def trees_pages(results: Results, site: Site) -> Iterator[TreesPage]:
+    """The table in parts that a phone can hold."""
+    rows = _rows(results, site)
+    shown = scales(results.survey.units)
+    starts = range(0, max(len(rows), 1), ROWS_PER_PAGE)
+    files = tuple("trees.html" if n == 0 else f"trees-{n + 1}.html" for n in range(len(starts)))
+    page = page_of(site, "trees.html", f"{site.title}: all {words.counted(len(rows), 'tree')}.")
+    for part, start in enumerate(starts):
+        yield TreesPage(
+            page=page,
+            file=files[part],
+            part=part + 1,
+            files=files,
+            rows=tuple(rows[start : start + ROWS_PER_PAGE]),
+            units=(shown["cm"].unit, shown["m"].unit),
+            confidence=words.CONFIDENCE,
+        )
+
+
+def _rows(results: Results, site: Site) -> list[TreeRow]:
+    shown = scales(results.survey.units)
+    sizes = size_column(results.trees)
+    dates = date_texts(results.trees["date"])
+    indexes = group_indexes(results.trees, site.groups).itertuples(index=False, name=None)
+    records = results.trees.to_dict("records")
+    return [
+        _row(record, shown, (str(record[sizes] or ""), date), index)
+        for record, date, index in zip(records, dates, indexes, strict=True)
+    ]
+
+
+def _row(
+    record: dict[str, object],
+    shown: dict[str, Scale],
+    texts: tuple[str, str],
+    indexes: tuple[int, int, int],
+) -> TreeRow:
+    sd_cm, sd_m = number(record, "diameter_sd_cm"), number(record, "height_sd_m")
+    return TreeRow(
+        tree=str(record["tree"]),
+        species=str(record["species"] or ""),
+        common=str(record["common_name"] or ""),
+        stand=str(record["stand"] or ""),
+        girth=measured(number(record, "girth_cm"), math.nan, shown["cm"]),
+        diameter=measured(number(record, "diameter_cm"), 2 * sd_cm, shown["cm"]),
+        height=measured(number(record, "height_m"), 2 * sd_m, shown["m"]),
+        size=texts[0],
+        date=texts[1],
+        doubts=int(number(record, "finding_count")),
+        indexes=indexes,
+    )

@@ -1,0 +1,119 @@
+"""The sentences of the site: plain words, and never surer than the numbers."""
+
+import datetime
+from collections.abc import Sequence
+
+import pandas as pd
+
+SAFETY = "A size record is not a safety assessment."
+CONFIDENCE = (
+    "The ± gives the reach of our measuring errors: the range it spans is right about 19 times in 20."
+)
+NOT_RECORDED = "kind not recorded"
+HOW_TO_COMPLETE_COUNT = (
+    "This stand has no figure per hectare. The trees here were chosen, so we cannot tell how many "
+    "others stand between them. If you did measure every tree, write design = \"complete count\" "
+    "under its [[stand]] in survey.toml, give its area or a boundary, and build again."
+)
+NO_AREA = (
+    "This stand has no figure per hectare, because its area is not known. Write area = \"1.2 ha\" "
+    "under its [[stand]] in survey.toml, or hand in its boundary, and build again."
+)
+NO_PLACES = (
+    "There is no map, because no tree has a published place. Add the columns lat and lon to your "
+    "records (a phone shows both), and build again."
+)
+PLACES_HIDDEN = "There is no map: this survey keeps the places of its trees to itself."
+NO_STANDS = (
+    "The trees are not sorted into stands, so there are no figures per hectare. To get them, fill "
+    "the column stand, or hand in a boundary file."
+)
+
+
+def whole(number: int) -> str:
+    """A count with its thousands set apart."""
+    return f"{number:,}"
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """`1 tree`, `212 trees`."""
+    return f"{whole(number)} {one if number == 1 else many or one + 's'}"
+
+
+def with_article(noun: str) -> str:
+    """`a white oak`, `an American elm`."""
+    article = "an" if noun[:1].lower() in "aeiou" else "a"
+    return f"{article} {noun}"
+
+
+def kind(species: str, common_name: str) -> str:
+    """What a tree is called in a sentence."""
+    return common_name or species or "tree of unknown kind"
+
+
+def day(text: str) -> str:
+    """`2026-05-12` as `12 May 2026`; a month or a year alone stays one."""
+    parts = text.split("-")
+    try:
+        numbers = [int(part) for part in parts]
+        if len(numbers) == 3:
+            date = datetime.date(numbers[0], numbers[1], numbers[2])
+            return f"{date.day} {date:%B} {date.year}"
+        if len(numbers) == 2:
+            return f"{datetime.date(numbers[0], numbers[1], 1):%B} {numbers[0]}"
+    except ValueError:
+        return text
+    return text
+
+
+def period(dates: Sequence[str]) -> str:
+    """From the first to the last date; ISO dates sort as texts."""
+    known = sorted(date for date in dates if date)
+    if not known:
+        return ""
+    first, last = known[0], known[-1]
+    if first == last:
+        return day(first)
+    if first[:4] == last[:4] and len(first) > 4:
+        return f"{day(first).removesuffix(' ' + first[:4])} to {day(last)}"
+    return f"{day(first)} to {day(last)}"
+
+
+def opening(trees: pd.DataFrame) -> str:
+    """The first sentences of the survey: how much was measured."""
+    total = len(trees)
+    girths = int(trees["diameter_cm"].notna().sum())
+    heights = int(trees["height_m"].notna().sum())
+    if not girths and not heights:
+        return f"We recorded {counted(total, 'tree')}. None has a measured girth or height yet."
+    around = f"measured {counted(girths, 'tree')} round the stem"
+    up = f" and the height of {whole(heights)}" if heights else ""
+    of_all = "" if girths == total else f" out of {whole(total)}"
+    return f"We {around}{of_all}{up}."
+
+
+def distribution(lower: Sequence[float], upper: Sequence[float], counts: Sequence[float],
+                 unit: str, noun: str) -> str:  # fmt: skip
+    """What a histogram shows, for everyone who does not see it."""
+    total = sum(counts)
+    if not total:
+        return f"No {noun} was measured."
+    top = max(range(len(counts)), key=lambda index: counts[index])
+    filled = [index for index, count in enumerate(counts) if count]
+    return (
+        f"{counted(round(total), 'tree')} from {lower[filled[0]]:g} to {upper[filled[-1]]:g} {unit}. "
+        f"The fullest class is {lower[top]:g} to {upper[top]:g} {unit}, "
+        f"with {counted(round(counts[top]), 'tree')}."
+    )
+
+
+def findings(table: pd.DataFrame) -> str:
+    """How many records need a second look."""
+    count = int(table["severity"].isin(["error", "warning"]).sum())
+    if not count:
+        return "Reading the records raised no doubts."
+    verb = "needs" if count == 1 else "need"
+    return (
+        f"{counted(count, 'entry', 'entries')} in the records {verb} a second look. "
+        "A value we doubt is left out of the figures; its tree still counts."
+    )

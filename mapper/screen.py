@@ -1,0 +1,84 @@
+"""What the commands say: one line when a site is published, the findings of a check."""
+
+import json
+from pathlib import Path
+
+import pandas as pd
+
+from mapper.summarise import Line, Results
+
+SHOWN = 20
+POSITIONS = {
+    "exact": "exact places",
+    "0.001 deg": "places cut to 0.001 degrees",
+    "0.01 deg": "places cut to 0.01 degrees",
+    "hidden": "no places",
+}
+
+
+def published_line(results: Results, site: Path) -> str:
+    """Where the site is and what became public."""
+    publish = results.survey.publish
+    what = [POSITIONS[publish.positions], f"dates by {publish.dates}"]
+    what += ["notes"] if publish.notes else []
+    what += list(publish.columns)
+    return (
+        f"{site / 'index.html'} shows {_count(len(results.trees), 'tree')} in "
+        f"{_count(len(results.stands), 'stand')}. "
+        f"Public: sizes, species, {', '.join(what)}. "
+        "Not public: names of people, file names, "
+        + ("" if publish.notes else "notes, ")
+        + "other columns."
+    )
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number:,} {word}" + ("" if number == 1 else "s")
+
+
+def findings_text(line: Line) -> str:
+    """How the columns were understood, then the findings, errors first."""
+    parts = [_columns_text(line), _counts_text(line.findings)]
+    parts += [_finding_text(row) for row in line.findings.head(SHOWN).to_dict("records")]
+    if len(line.findings) > SHOWN:
+        parts.append(f"… and {len(line.findings) - SHOWN} more in the workbook.")
+    return "\n".join(parts)
+
+
+def _columns_text(line: Line) -> str:
+    files = line.observations.records.files
+    lines = []
+    for number, group in line.observations.records.columns.groupby("file"):
+        lines.append(f"{files[int(number) - 1].name}")
+        for row in group.to_dict("records"):
+            unit = f" in {row['unit']}" if row["unit"] else ""
+            told = row["unit_from"] != "survey" or row["name"] in ("lat", "lon")
+            assumed = "" if told else " (unit not given)"
+            name = f"{row['name']}{unit}{assumed}" if row["name"] else "not known: kept, not published"
+            lines.append(f"    {row['heading']} → {name}")
+    return "\n".join(lines)
+
+
+def _counts_text(findings: pd.DataFrame) -> str:
+    counts = findings["severity"].value_counts()
+    told = [_count(int(counts.get(name, 0)), name) for name in ("error", "warning", "note")]
+    return f"\n{', '.join(told)}"
+
+
+def _finding_text(row: dict[object, object]) -> str:
+    place = f"file {row['file']}" + ("" if pd.isna(row["row"]) else f", row {row['row']}")
+    tree = f", tree {row['tree']}" if row["tree"] else ""
+    value = f" '{row['value']}'" if row["value"] else ""
+    return f"{row['severity']}: {place}{tree}, {row['column']}{value}: {row['message']} {row['suggestion']}"
+
+
+def findings_json(line: Line) -> str:
+    """The findings as a JSON list."""
+    table = line.findings.drop(columns=["record", "bars"])
+    return str(table.to_json(orient="records", force_ascii=False))
+
+
+def to_json(values: dict[str, object]) -> str:
+    """JSON in which a missing number is null."""
+    clean = {key: None if pd.api.types.is_scalar(value) and pd.isna(value) else value for key, value in values.items()}
+    return json.dumps(clean, ensure_ascii=False, default=float)

@@ -1,0 +1,47 @@
+"""Findings for the public: how many of each kind, or each one without what a person wrote."""
+
+import pandas as pd
+
+COLUMNS = ["rule", "severity", "file", "row", "tree", "other_tree", "column", "message", "suggestion"]
+
+# Findings about headings would publish the words of the survey's own spreadsheets.
+NEVER = ("unknown_column",)
+MEANINGS = {
+    "missing": "A size, a species or a place is missing.",
+    "not_a_number": "A cell holds words where a number belongs.",
+    "unknown_unit": "A cell has a unit that is not known.",
+    "unknown_choice": "A cell holds a word that is not one of those allowed.",
+    "ambiguous_number": "A number can be read in two ways.",
+    "ambiguous_date": "A date can be read in two ways.",
+    "unit_assumed": "A column gives no unit: the survey's own was taken.",
+    "no_crs": "Coordinates without a coordinate system were not used.",
+    "impossible": "A value that no tree has: it is kept, and left out of the figures.",
+    "rare": "A value that is very rare.",
+    "disagree": "Girth and diameter of one stem do not fit.",
+    "heights_disagree": "A typed height does not fit the measured angles.",
+    "incomplete": "Part of what a height needs is missing.",
+    "not_computed": "Measured in a way that is not computed yet.",
+    "steep": "Sighted very steeply.",
+    "outside_every_stand": "A tree outside every stand.",
+    "in_two_stands": "A tree covered by two outlines.",
+    "near_an_edge": "A tree nearer to the edge of its stand than its place is sure.",
+    "duplicate_id": "One number for two trees.",
+    "duplicate_row": "The same row came twice.",
+    "undated_repeat": "A repeat without a date.",
+}
+
+
+def public_findings(findings: pd.DataFrame, how: str) -> pd.DataFrame:
+    """Counts by rule and column, or every finding, with our own words in place of the cell's."""
+    shown = findings[~findings["rule"].isin(NEVER)]
+    worded = shown.assign(
+        message=shown["rule"].map(MEANINGS).fillna("Something to look at."),
+        file=shown["file"].astype("Int64"),
+        row=shown["row"].astype("Int64"),
+    )
+    if how == "full":
+        return worded[COLUMNS].assign(count=1).reset_index(drop=True)
+    groups = worded.groupby(["rule", "severity", "column", "message"], sort=False)
+    counted = groups.size().rename("count").reset_index()
+    empty = counted.assign(tree="", other_tree="", suggestion="", file=pd.NA, row=pd.NA)
+    return empty.astype({"file": "Int64", "row": "Int64"})[[*COLUMNS, "count"]]

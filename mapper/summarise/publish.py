@@ -1,0 +1,169 @@
+"""What leaves the survey folder: a white list. What is not named here is not published."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from mapper.load.names import value_name
+from mapper.load.survey_records import Observations
+from mapper.measure import Measured
+from mapper.reference import rows
+from mapper.summarise.classing import with_classes
+from mapper.summarise.places import careful_privacy, published_places
+from mapper.summarise.public_findings import public_findings
+from mapper.summarise.reasons import give_reasons
+from mapper.summarise.results import Results
+from mapper.summarise.stands import natural, summarise_stands
+from mapper.summarise.tables import compare_stands, summarise_classes, summarise_species
+from mapper.summarise.workings import tree_workings
+from mapper.survey import Survey
+
+# Fewer trees than this in a stand's total would let a withheld tree be worked out.
+LEAST_IN_A_TOTAL = 5
+DATE_FORMATS = {"day": "%Y-%m-%d", "month": "%Y-%m", "year": "%Y"}
+DRAWING_COLUMNS = ["symbol"]
+
+
+@dataclass(frozen=True)
+class Line:
+    """What the stages before made of a survey."""
+
+    survey: Survey
+    observations: Observations
+    findings: pd.DataFrame
+    measured: Measured
+
+
+def publish(line: Line) -> Results:
+    """Stand figures, and the white-listed tables the site is made of."""
+    survey, boundaries = line.survey, line.observations.boundaries
+    trees = with_classes(line.measured.trees.reset_index(), survey)
+    trees = trees.assign(privacy=careful_privacy(line.measured.records, trees["tree_key"]))
+    countable = _countable(trees)
+    stands = summarise_stands(countable, boundaries, survey)
+    open_trees = trees[trees["privacy"] != "withheld"]
+    public = _public_trees(open_trees, line)
+    return Results(
+        survey=survey,
+        trees=public,
+        visits=_public_visits(line, open_trees),
+        observations=_public_observations(line, open_trees),
+        stands=stands,
+        classes=summarise_classes(countable, stands, survey),
+        species=summarise_species(countable, stands, survey),
+        comparison=compare_stands(stands),
+        findings=public_findings(line.findings, survey.publish.findings),
+        reasons=give_reasons(public, stands),
+        workings=tree_workings(open_trees),
+        boundaries=boundaries if survey.publish.boundaries else boundaries.iloc[:0],
+        backdrop=line.observations.backdrop,
+    )
+
+
+def _countable(trees: pd.DataFrame) -> pd.DataFrame:
+    """Withheld trees enter totals of at least five trees only."""
+    stand_size = trees.groupby("stand")["tree_key"].transform("size")
+    small = (trees["privacy"] == "withheld") & (stand_size < LEAST_IN_A_TOTAL)
+    return trees[~small]
+
+
+def columns_of(table: str) -> list[str]:
+    """The published columns of a table, as reference/published.csv lists them."""
+    return [row["column"] for row in rows("published") if row["table"] == table]
+
+
+def _public_trees(trees: pd.DataFrame, line: Line) -> pd.DataFrame:
+    counts = _finding_counts(line)
+    named = published_places(trees, line.survey.publish.positions).assign(
+        tree=trees["tree_key"],
+        species=trees["species_name"],
+        date=_dates(trees["date"], line.survey),
+        finding_count=trees["tree_key"].map(counts).fillna(0).astype(int),
+        symbol=_symbols(trees),
+    )
+    table = named[[*columns_of("trees"), *DRAWING_COLUMNS]]
+    order = sorted(range(len(table)), key=lambda number: natural(table["tree"].iloc[number]))
+    return table.iloc[order].reset_index(drop=True)
+
+
+def _symbols(trees: pd.DataFrame) -> "pd.Series[str]":
+    kind = trees["leaf_kind"].replace("", "unknown")
+    return kind.where(trees["status"] == "alive", "dead")
+
+
+def _finding_counts(line: Line) -> "pd.Series[int]":
+    """Errors and warnings by tree; notes ask nothing of anybody."""
+    found = line.findings[
+        (line.findings["record"] >= 0) & line.findings["severity"].isin(["error", "warning"])
+    ]
+    keys = line.observations.values["tree_key"].reindex(found["record"])
+    return keys.value_counts()
+
+
+def _dates(dates: "pd.Series[pd.Timestamp]", survey: Survey) -> "pd.Series[str]":
+    return dates.dt.strftime(DATE_FORMATS[survey.publish.dates]).fillna("")
+
+
+def _public_visits(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
+    visits = line.measured.visits
+    open_visits = visits[visits["tree_key"].isin(trees["tree_key"])]
+    named = open_visits.assign(
+        tree=open_visits["tree_key"], date=_dates(open_visits["date"], line.survey)
+    )
+    table = named[columns_of("visits")]
+    keys = [(natural(tree), date) for tree, date in zip(table["tree"], table["date"], strict=True)]
+    order = sorted(range(len(table)), key=keys.__getitem__)
+    return table.iloc[order].reset_index(drop=True)
+
+
+def _public_observations(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
+    """Each record as it was read, in the white-listed columns; text cells as the columns allow."""
+    publish_ = line.survey.publish
+    values = line.observations.values
+    kept = values[values["tree_key"].isin(trees["tree_key"])]
+    privacy = kept["tree_key"].map(trees.set_index("tree_key")["privacy"])
+    placed = published_places(kept.assign(privacy=privacy), publish_.positions)
+    exact = (privacy == "exact") & (publish_.positions == "exact")
+    told = placed.assign(
+        species=kept["species_name"],
+        tree=kept["tree_key"],
+        date=_dates(kept["date"], line.survey),
+    )
+    columns = _observation_columns(line)
+    revealing = [name for name in columns if name in REVEALING]
+    told = told.assign(**{name: _blank_unless(told[name], exact) for name in revealing})
+    cells = line.observations.records.cells
+    extra = [name for name in publish_.columns if name in cells.columns]
+    table = told[["file", "row", *columns]].join(cells[extra])
+    # The order of the files would give the order along the walk, and with it the places.
+    order = ["file", "row"] if bool(exact.all()) else ["tree"]
+    return table.sort_values(order, kind="stable").reset_index(drop=True)
+
+
+def _blank_unless(cells: pd.Series, allowed: "pd.Series[bool]") -> pd.Series:
+    return cells.where(allowed, "" if pd.api.types.is_string_dtype(cells) else np.nan)
+
+
+# With these a place could be worked out again.
+REVEALING = {
+    value_name(name)
+    for name in (
+        "x", "y", "crs", "from_point", "bearing", "bearing_from", "distance", "distance_kind", "slope",
+        "distance_to", "from_point_2", "distance_2", "side", "plot", "edge_double",
+    )
+}  # fmt: skip
+
+
+def _observation_columns(line: Line) -> list[str]:
+    """Known columns that are not private, as far as this survey uses them."""
+    values = line.observations.values
+    notes = {"note"} if line.survey.publish.notes else set()
+    names = [
+        value_name(row["name"])
+        for row in rows("columns")
+        if row["private"] == "no" or row["name"] in notes
+    ]
+    stems = [name for name in values if name.startswith("stem_") and name.endswith("_cm")]
+    used = [name for name in names if name in values and values[name].replace("", pd.NA).notna().any()]
+    return list(dict.fromkeys([*used, *stems]))

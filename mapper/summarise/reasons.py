@@ -1,0 +1,67 @@
+"""Why a published cell is empty: no figure is missing without a word."""
+
+import pandas as pd
+
+from mapper.summarise.stands import ESTIMATES
+
+COLUMNS = ["table", "id", "column", "reason"]
+
+
+def give_reasons(trees: pd.DataFrame, stands: pd.DataFrame) -> pd.DataFrame:
+    """One row for each empty cell of trees and stands that a reader may miss."""
+    tables = [*_tree_reasons(trees), *_stand_reasons(stands)]
+    filled = [table for table in tables if len(table)]
+    if not filled:
+        return pd.DataFrame(columns=COLUMNS)
+    return pd.concat(filled, ignore_index=True)[COLUMNS]
+
+
+def _tree_reasons(trees: pd.DataFrame) -> list[pd.DataFrame]:
+    no_diameter, no_height = trees["diameter_cm"].isna(), trees["height_m"].isna()
+    no_spread = trees["height_sd_m"].isna() & ~no_height
+    unsized = ~no_diameter & (trees["size_class"] == "")
+    cases = [
+        (no_diameter, "diameter_cm", "no girth or diameter that can be used was handed in"),
+        (trees["diameter_sd_cm"].isna() & ~no_diameter, "diameter_sd_cm",
+         "no published uncertainty for the way it was measured"),
+        (no_height, "height_m", "no height, and no complete set of angles, was handed in"),
+        (no_spread, "height_sd_m", "how the height was measured is not known"),
+        (no_diameter | no_height, "slenderness", "needs both a diameter and a height"),
+        (unsized, "size_class", "thinner than the thinnest class of the scheme"),
+        (trees["lat"].isna(), "lat", "no place was handed in, or it is not published"),
+        (trees["species"] == "", "species", "no species was named"),
+        (trees["stand"] == "", "stand", "in no stand"),
+        (trees["date"] == "", "date", "no date was handed in"),
+    ]  # fmt: skip
+    return [_rows("trees", trees.loc[empty, "tree"], column, why) for empty, column, why in cases]
+
+
+def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
+    chosen = stands["design"] != "complete count"
+    no_area = stands["area_ha"].isna()
+    no_figure = (
+        (chosen, "the trees were chosen, not all counted: declare design = \"complete count\" "
+         "in survey.toml if every tree was"),
+        (~chosen & no_area, "the area of the stand is not known: draw its outline or give its area"),
+    )  # fmt: skip
+    tables = [_rows("stands", stands.loc[no_area, "stand"], "area_ha", "no outline and no area")]
+    for column in ("stems_per_ha", "basal_area_m2_per_ha"):
+        for empty, why in no_figure:
+            tables.append(_rows("stands", stands.loc[empty & stands[column].isna(), "stand"], column, why))
+    for estimate in ESTIMATES:
+        known = stands[estimate].notna()
+        open_ = known & stands[f"{estimate}_se_measurement"].isna()
+        for column in (f"{estimate}_low", f"{estimate}_high"):
+            tables += [
+                _rows("stands", stands.loc[open_ & chosen, "stand"], column,
+                      "trees chosen by hand get no interval"),
+                _rows("stands", stands.loc[open_ & ~chosen, "stand"], column,
+                      "some trees were measured in a way whose uncertainty is not known"),
+            ]  # fmt: skip
+        if estimate not in ("basal_area_m2_per_ha",):
+            tables.append(_rows("stands", stands.loc[~known, "stand"], estimate, "no tree has what it needs"))
+    return tables
+
+
+def _rows(table: str, ids: pd.Series, column: str, reason: str) -> pd.DataFrame:
+    return pd.DataFrame({"table": table, "id": ids.to_numpy(), "column": column, "reason": reason})

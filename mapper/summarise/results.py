@@ -1,0 +1,39 @@
+"""The hand-over to the site: published tables only."""
+
+from dataclasses import dataclass
+
+import geopandas as gpd
+import pandas as pd
+
+from mapper.survey import Survey
+
+
+@dataclass(frozen=True)
+class Step:
+    """One line of a tree's working."""
+
+    title: str
+    inputs: str
+    formula: str
+    result: str
+    method: str  # a function of mapper.metrics, and an anchor of the methods page
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Results:
+    """Everything here may be published: positions are cut, private cells and withheld trees are gone."""
+
+    survey: Survey
+    trees: pd.DataFrame
+    visits: pd.DataFrame
+    observations: pd.DataFrame
+    stands: pd.DataFrame
+    classes: pd.DataFrame
+    species: pd.DataFrame
+    comparison: pd.DataFrame
+    findings: pd.DataFrame
+    reasons: pd.DataFrame
+    workings: dict[str, tuple[Step, ...]]
+    boundaries: gpd.GeoDataFrame
+    backdrop: gpd.GeoDataFrame

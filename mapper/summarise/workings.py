@@ -1,0 +1,111 @@
+"""The working of each tree: the numbers in, the formula with the numbers put in, the result."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import pandas as pd
+
+from mapper.summarise.results import Step
+
+
+def tree_workings(trees: pd.DataFrame) -> dict[str, tuple[Step, ...]]:
+    """Steps by tree, for every tree that has a diameter or a height."""
+    return {str(tree["tree_key"]): tuple(_steps(tree)) for tree in trees.to_dict("records")}
+
+
+def _steps(tree: dict[Any, Any]) -> Iterator[Step]:
+    if not pd.isna(tree["diameter_cm"]):
+        yield from _diameter(tree)
+        yield _basal_area(tree)
+    if not pd.isna(tree["height_m"]):
+        yield _height(tree)
+    if not pd.isna(tree["slenderness"]):
+        yield _slenderness(tree)
+
+
+def _diameter(tree: dict[Any, Any]) -> Iterator[Step]:
+    diameter, note = tree["diameter_cm"], _readings(tree["diameter_readings"])
+    sure = _sure(diameter, tree["diameter_sd_cm"], "cm", 1)
+    if tree["diameter_method"] == "stems":
+        girths = _stem_girths(tree)
+        squares = " + ".join(f"({girth:g} / π)²" for girth in girths)
+        inputs = "stems " + ", ".join(f"{girth:g}" for girth in girths) + " cm round"
+        yield Step("Diameter", inputs, f"√({squares})", sure, "diameter_from_stems", note)
+    elif tree["diameter_method"] == "diameter":
+        yield Step("Diameter", f"diameter {diameter:.4g} cm, as handed in", "", sure, "", note)
+    else:
+        girth = tree["girth_cm"]
+        how = tree["diameter_method"].partition(", ")[2] or "no method given, taken as a tape"
+        inputs = f"girth {girth:.5g} cm ({how})"
+        yield Step("Diameter", inputs, f"{girth:.5g} / π", sure, "diameter_from_girth", note)
+
+
+def _stem_girths(tree: dict[Any, Any]) -> list[float]:
+    names = sorted(
+        (name for name in tree if str(name).startswith("stem_") and str(name).endswith("_cm")),
+        key=lambda name: int(name.split("_")[1]),
+    )
+    return [float(tree[name]) for name in names if not pd.isna(tree[name])]
+
+
+def _basal_area(tree: dict[Any, Any]) -> Step:
+    diameter = tree["diameter_cm"]
+    return Step(
+        "Basal area",
+        f"diameter {diameter:.1f} cm",
+        f"π / 4 × ({diameter:.1f} / 100)²",
+        f"{tree['basal_area_m2']:.4f} m²",
+        "basal_area_from_diameter",
+        "The area of the stem cut across at breast height.",
+    )
+
+
+def _height(tree: dict[Any, Any]) -> Step:
+    sure = _sure(tree["height_m"], tree["height_sd_m"], "m", 1)
+    note = _readings(tree["height_readings"])
+    if tree["height_method"] not in ("one angle", "two angles"):
+        note = " ".join(filter(None, [note, "How sure it is we cannot tell."]))
+        return Step("Height", f"height {tree['height_m']:.3g} m, {tree['height_method']}", "", sure, "", note)
+    distance, top = tree["baseline_m"], tree["angle_top_deg"]
+    how = tree["baseline_method"] or "no method given, taken as taped"
+    start = f"distance {distance:.4g} m ({how}), top {top:g}°"
+    if tree["height_method"] == "two angles":
+        base = tree["angle_base_deg"]
+        formula = f"{distance:.4g} × (tan {_angle(top)} − tan {_angle(base)})"
+        inputs = f"{start}, base {_minus(base)}°"
+        return Step("Height", inputs, formula, sure, "height_from_angles", note)
+    eye = tree["eye_height_m"]
+    formula = f"{distance:.4g} × tan {_angle(top)} + {eye:g}"
+    inputs = f"{start}, eye {eye:g} m above the ground"
+    return Step("Height", inputs, formula, sure, "height_from_top_angle", note)
+
+
+def _slenderness(tree: dict[Any, Any]) -> Step:
+    height, diameter = tree["height_m"], tree["diameter_cm"]
+    return Step(
+        "Slenderness",
+        f"height {height:.1f} m, diameter {diameter:.1f} cm",
+        f"{height:.1f} / ({diameter:.1f} / 100)",
+        f"{tree['slenderness']:.0f}",
+        "slenderness",
+        "How many of its own diameters the tree is high.",
+    )
+
+
+def _sure(value: float, sd: float, unit: str, decimals: int) -> str:
+    """The result with two standard uncertainties, or alone where none is known."""
+    if pd.isna(sd):
+        return f"{value:.{decimals}f} {unit}"
+    return f"{value:.{decimals}f} ± {2 * sd:.{decimals}f} {unit}"
+
+
+def _readings(count: float) -> str:
+    return f"The middle one of {int(count)} readings of that day." if count > 1 else ""
+
+
+def _angle(degrees: float) -> str:
+    return f"{degrees:g}°" if degrees >= 0 else f"({_minus(degrees)}°)"
+
+
+def _minus(number: float) -> str:
+    return f"{number:g}".replace("-", "−")

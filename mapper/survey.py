@@ -1,0 +1,316 @@
+"""survey.toml → Survey: what the leader says about a survey, validated and frozen."""
+
+import difflib
+import re
+import tomllib
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+
+from mapper.errors import InputError
+from mapper.reference import rows
+from mapper.survey_lines import line_of
+
+RECORD_ENDINGS = (".csv", ".tsv", ".txt", ".xlsx", ".geojson", ".json")
+BOUNDARY_ENDINGS = (".geojson", ".json", ".gpkg")
+
+
+def _in_unit(text: object, quantity: str) -> float:
+    """Read `5 cm` or `1.2 ha` as a number of the quantity's base unit (m, ha)."""
+    match = re.fullmatch(r"\s*([0-9]+(?:\.[0-9]+)?)\s*([^\s0-9].*?)\s*", str(text))
+    units = {
+        name: float(row["factor"])
+        for row in rows("units")
+        if row["quantity"] == quantity
+        for name in (row["unit"], *row["aliases"].split("|"))
+        if name
+    }
+    if match and match[2] in units:
+        return float(match[1]) * units[match[2]]
+    shown = " or ".join({"length": ('"1.30 m"', '"5 cm"'), "area": ('"1.2 ha"', '"3 acre"')}[quantity])
+    raise ValueError(f"write a number with its unit, as in {shown}")
+
+
+def _length(text: object) -> float:
+    return _in_unit(text, "length")
+
+
+def _area(text: object) -> float:
+    return _in_unit(text, "area")
+
+
+Metres = Annotated[float, BeforeValidator(_length)]
+Hectares = Annotated[float, BeforeValidator(_area), Field(gt=0)]
+
+
+class Section(BaseModel):
+    """A part of survey.toml: unknown keys are refused, values cannot be changed."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=False)
+
+
+class Records(Section):
+    """Which files hold the records, and how their places are written."""
+
+    files: tuple[str, ...] = ("records/*.csv", "records/*.xlsx")
+    crs: str = "EPSG:4326"
+    photos: str = "photos"
+
+
+class Measure(Section):
+    """How the trees were measured, and how they are classed."""
+
+    breast_height: Metres = 1.30
+    slope_rule: Literal["uphill", "midpoint"] = "uphill"
+    setting: Literal["woodland", "open-grown"] = "woodland"
+    growth_region: str = ""
+    diameter_class: str = "5 cm"
+    size_classes: str = ""
+    smallest_diameter: Metres = 0.0
+    biomass: bool = False
+
+    @property
+    def diameter_class_cm(self) -> float:
+        """Width of a diameter class. [cm]"""
+        return round(_length(self.diameter_class) * 100, 6)
+
+    @property
+    def smallest_diameter_cm(self) -> float:
+        """The diameter from which on a tree enters the stand's figures. [cm]"""
+        return round(self.smallest_diameter * 100, 6)
+
+
+class Site(Section):
+    """What is drawn besides the trees."""
+
+    boundaries: str = ""
+    backdrop: tuple[str, ...] = ()
+    tiles: str = "none"
+
+
+class Publish(Section):
+    """What may leave the survey folder. The first value of each is the most careful one."""
+
+    photos: Literal["consented", "none"] = "consented"
+    observers: Literal["hidden", "codes", "names"] = "hidden"
+    positions: Literal["exact", "0.001 deg", "0.01 deg", "hidden"] = "exact"
+    dates: Literal["day", "month", "year"] = "day"
+    columns: tuple[str, ...] = ()
+    notes: bool = False
+    boundaries: bool = True
+    findings: Literal["counts", "full"] = "counts"
+    licence: str = "CC-BY-4.0"
+
+
+class Stand(Section):
+    """One stand: how large it is and how its trees were chosen."""
+
+    name: str
+    area: Hectares | None = None
+    setting: Literal["woodland", "open-grown"] | None = None
+    design: Literal["chosen trees", "complete count", "plots", "angle count"] = "chosen trees"
+    selection: Literal["by hand", "random", "systematic"] = "by hand"
+    edge: Literal["none", "mirage", "walkthrough", "inside only"] = "none"
+    plot_area: str | None = None
+    plot_radius: str | None = None
+    basal_area_factor: float | None = None
+    plots: str | None = None
+    strata: str | None = None
+
+
+class Survey(Section):
+    """A survey as its leader describes it, with the folder and the record files it was read from."""
+
+    title: str = ""
+    place: str = ""
+    publisher: str = ""
+    contact: str = ""
+    address: str = ""
+    language: str = "en"
+    units: Literal["metric", "us"] = "metric"
+    audience: Literal["general", "school"] = "general"
+    records: Records = Records()
+    measure: Measure = Measure()
+    site: Site = Site()
+    publish: Publish = Publish()
+    stand: tuple[Stand, ...] = ()
+    folder: Path = Field(default=Path(), exclude=True)
+    record_files: tuple[Path, ...] = Field(default=(), exclude=True)
+    boundary_file: Path | None = Field(default=None, exclude=True)
+    complete_count: bool = Field(default=False, exclude=True)
+
+    def stand_called(self, name: str) -> Stand:
+        """The declared stand of that name, or one with what holds when nothing was declared."""
+        for stand in self.stand:
+            if stand.name == name:
+                return stand
+        return Stand(name=name, design="complete count" if self.complete_count else "chosen trees")
+
+
+FROM_OUTSIDE = {"folder", "record_files", "boundary_file", "complete_count"}
+
+# Values the survey file may hold one day. To accept one and do nothing would be a lie to the leader.
+NOT_BUILT: dict[str, tuple[object, ...]] = {
+    "audience": ("school",),
+    "measure.biomass": (True,),
+    "publish.observers": ("codes", "names"),
+    "stand.design": ("plots", "angle count"),
+}
+NOT_BUILT_AT_ALL = (
+    "measure.growth_region",
+    "stand.plot_area",
+    "stand.plot_radius",
+    "stand.basal_area_factor",
+    "stand.plots",
+    "stand.strata",
+)
+
+
+def read_survey(
+    paths: Sequence[Path],
+    boundaries: Path | None = None,
+    complete_count: bool = False,
+    title: str = "",
+) -> Survey:
+    """The survey at a folder, a survey.toml, or one or more tables of trees.
+
+    Raises
+    ------
+    InputError
+        When a path is missing, the settings are wrong, or no record file is found.
+    """
+    first = paths[0]
+    for path in paths:
+        if not path.exists():
+            raise InputError(f"{path}: there is no such file or folder. Check the spelling.")
+    if first.is_dir() or first.name == "survey.toml":
+        if len(paths) > 1:
+            raise InputError(f"{paths[1]}: give one survey folder, or one or more tables, not both.")
+        survey = _from_folder(first if first.is_dir() else first.parent)
+    else:
+        survey = Survey(
+            title=_title_from(first), folder=first.parent, record_files=tuple(map(_record_file, paths))
+        )
+    return _with_options(survey, boundaries, complete_count, title)
+
+
+def _with_options(survey: Survey, boundaries: Path | None, complete_count: bool, title: str) -> Survey:
+    """What the command line says wins over what the survey says."""
+    named = survey.folder / survey.site.boundaries if survey.site.boundaries else None
+    return survey.model_copy(
+        update={
+            "title": title or survey.title,
+            "boundary_file": boundaries or named,
+            "complete_count": complete_count,
+        }
+    )
+
+
+def _from_folder(folder: Path) -> Survey:
+    file = folder / "survey.toml"
+    settings = _settings(file) if file.exists() else Survey()
+    found = [path for pattern in settings.records.files for path in sorted(folder.glob(pattern))]
+    # Spreadsheet programs leave a lock file `~$name.xlsx` beside an open table.
+    files = tuple(dict.fromkeys(path for path in found if not path.name.startswith(("~$", "."))))
+    if not files:
+        wanted = ", ".join(settings.records.files)
+        raise InputError(
+            f"{folder}: no record file found (looked for {wanted}). "
+            "Put the tables there, or name them in survey.toml under [records] files."
+        )
+    title = settings.title or _title_from(folder.resolve())
+    return settings.model_copy(
+        update={"title": title, "folder": folder, "record_files": tuple(map(_record_file, files))}
+    )
+
+
+def _title_from(path: Path) -> str:
+    return re.sub(r"[_-]+", " ", path.stem).strip() or "Survey"
+
+
+def _record_file(path: Path) -> Path:
+    if path.suffix.lower() not in RECORD_ENDINGS:
+        raise InputError(
+            f"{path}: cannot read '{path.suffix}' files as records. "
+            f"Known endings: {', '.join(RECORD_ENDINGS)}."
+        )
+    return path
+
+
+def _settings(file: Path) -> Survey:
+    try:
+        text = file.read_text(encoding="utf-8-sig")
+        raw = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"{file}: not a readable settings file: {error}.") from error
+    except UnicodeDecodeError as error:
+        raise InputError(f"{file}: not saved as UTF-8. Save it again as UTF-8 text.") from error
+    inner = sorted(FROM_OUTSIDE & raw.keys())
+    if inner:
+        raise InputError(_unknown(file, text, (inner[0],)))
+    try:
+        survey = Survey.model_validate(raw)
+    except ValidationError as error:
+        raise InputError(_explained(file, text, error)) from error
+    _refuse_unbuilt(file, text, raw)
+    return survey
+
+
+def _explained(file: Path, text: str, error: ValidationError) -> str:
+    first = error.errors()[0]
+    keys = tuple(first["loc"])
+    if first["type"] == "extra_forbidden":
+        return _unknown(file, text, keys)
+    where = _where(file, text, keys)
+    if first["type"] == "missing":
+        return f"{where}: the key '{keys[-1]}' is missing. Add it."
+    reason = first["msg"].removeprefix("Value error, ")
+    return f"{where}: {_dotted(keys)} = {first['input']!r}: {reason[0].lower()}{reason[1:]}."
+
+
+def _unknown(file: Path, text: str, keys: tuple[str | int, ...]) -> str:
+    known = _known_keys(keys[:-1])
+    near = difflib.get_close_matches(str(keys[-1]), known, 1, 0.5)
+    advice = f"Did you mean '{near[0]}'?" if near else f"Known keys here: {', '.join(known)}."
+    return f"{_where(file, text, keys)}: unknown key '{_dotted(keys)}'. {advice}"
+
+
+def _known_keys(parents: tuple[str | int, ...]) -> list[str]:
+    sections: dict[str, type[Section]] = {
+        "records": Records, "measure": Measure, "site": Site, "publish": Publish, "stand": Stand
+    }  # fmt: skip
+    section = sections.get(str(parents[0]), Survey) if parents else Survey
+    return [name for name in section.model_fields if name not in FROM_OUTSIDE]
+
+
+def _dotted(keys: Sequence[str | int]) -> str:
+    return ".".join(str(key) for key in keys if not isinstance(key, int))
+
+
+def _where(file: Path, text: str, keys: tuple[str | int, ...]) -> str:
+    line = line_of(text, keys)
+    return f"{file}, line {line}" if line else str(file)
+
+
+def _refuse_unbuilt(file: Path, text: str, raw: dict[str, Any]) -> None:
+    """Settings that are agreed but not built yet are refused, not quietly ignored."""
+    for keys, value in _leaves(raw):
+        name = _dotted(keys)
+        tiles = name == "site.tiles" and value != "none"
+        language = name == "language" and value != "en"
+        unbuilt = name in NOT_BUILT_AT_ALL or value in NOT_BUILT.get(name, ())
+        if unbuilt or tiles or language:
+            raise InputError(
+                f"{_where(file, text, keys)}: {name} = {value!r} is planned but not built yet. "
+                "Leave it out for now."
+            )
+
+
+def _leaves(raw: Any, keys: tuple[str | int, ...] = ()) -> list[tuple[tuple[str | int, ...], object]]:
+    if isinstance(raw, dict):
+        return [leaf for key, value in raw.items() for leaf in _leaves(value, (*keys, key))]
+    if isinstance(raw, list) and raw and isinstance(raw[0], dict):
+        return [leaf for index, value in enumerate(raw) for leaf in _leaves(value, (*keys, index))]
+    return [(keys, raw)]

@@ -1,0 +1,47 @@
+/** @import { Filter } from "./types" */
+
+/** @returns {Filter} */
+export function anyTree() {
+  return { search: "", species: -1, stand: -1, size: -1, only: new Set() };
+}
+
+/**
+ * Does a tree, or a row of the table, pass? Every word of the search must stand in its text.
+ * @param {Filter} filter
+ * @param {{ species: number, stand: number, size: number, text: string }} facts
+ */
+export function passes(filter, facts) {
+  return (
+    fits(filter.species, facts.species) &&
+    fits(filter.stand, facts.stand) &&
+    fits(filter.size, facts.size) &&
+    (filter.only.size === 0 || filter.only.has(facts.species)) &&
+    words(filter.search).every((word) => facts.text.includes(word))
+  );
+}
+
+/** @param {number} wanted @param {number} actual */
+function fits(wanted, actual) {
+  return wanted === -1 || wanted === actual;
+}
+
+/** @param {string} text */
+function words(text) {
+  return plain(text).split(/\s+/).filter(Boolean);
+}
+
+/**
+ * Lower case without accents, so that "chene" finds "Chêne".
+ * @param {string} text
+ */
+export function plain(text) {
+  return text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase().replaceAll("æ", "ae");
+}
+
+/** @param {import("./sheet.js").Sheet} sheet @param {number} tree */
+export function searchText({ columns, lists }, tree) {
+  if (!columns) return "";
+  const species = lists.species[columns.species[tree]];
+  const stand = lists.stands[columns.stand[tree]];
+  return plain([columns.id[tree], species?.name, species?.common, stand?.name].join(" "));
+}

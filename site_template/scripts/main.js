@@ -1,0 +1,78 @@
+/** @import { FrameOptions, LayerOptions, MapData, Step } from "./types" */
+import labels from "./labels.json" with { type: "json" };
+import { connectCompare } from "./compare.js";
+import { connectFilters, connectMargin } from "./controls.js";
+import { drawFrame } from "./frame.js";
+import { Panel, treeInAddress } from "./panel.js";
+import { calm, makeReachable } from "./reach.js";
+import { Sheet } from "./sheet.js";
+import { connectTable } from "./table.js";
+import { TreeLayer } from "./tree-layer.js";
+
+const sheet = new Sheet(labels);
+/** @type {Map<string, TreeLayer>} by the id of the map's div */
+const layers = new Map();
+/** @type {Panel | null} */
+let panel = null;
+
+/** What the page's other scripts call: the data files, and the map that folium wrote. */
+const groveplat = {
+  receiveTrees: (/** @type {MapData} */ data) => sheet.receive(data),
+  receiveWorkings: (/** @type {number} */ number, /** @type {Record<string, Step[]>} */ workings) =>
+    panel?.receive(number, workings),
+  treeLayer,
+  frame: (/** @type {L.Map} */ map, /** @type {FrameOptions} */ options = {}) =>
+    drawFrame(map, sheet, options),
+};
+
+/** @param {L.Map} map @param {LayerOptions} options */
+function treeLayer(map, options = {}) {
+  const layer = new TreeLayer(map, sheet, options);
+  makeReachable(layer);
+  layers.set(map.getContainer().id, layer);
+  return layer;
+}
+
+/** Before any map is made: arrow keys belong to the trees, and motion only to who wants it. */
+function setMapDefaults() {
+  const moves = !calm();
+  L.Map.mergeOptions({ keyboard: false, zoomSnap: 0.25, maxZoom: 22, bounceAtZoomLimits: false });
+  L.Map.mergeOptions({ zoomAnimation: moves, fadeAnimation: moves, inertia: moves });
+  L.Control.Attribution.mergeOptions({ prefix: false }); // named, with its licence, in licences.txt
+}
+
+function start() {
+  connectTable(sheet.labels);
+  connectCompare(layers);
+  if (!layers.size) return;
+  connectFilters(sheet);
+  connectMargin(sheet);
+  followColours();
+  openPanel();
+}
+
+function openPanel() {
+  const aside = /** @type {HTMLElement | null} */ (document.querySelector("#tree-panel"));
+  const [layer] = layers.values();
+  if (!aside) return;
+  panel = new Panel(aside, sheet, layer);
+  const openAddressed = () => sheet.select(sheet.find(treeInAddress()));
+  addEventListener("hashchange", openAddressed);
+  if (treeInAddress()) openAddressed();
+}
+
+/** The canvas cannot see the style sheet change, so it is told. */
+function followColours() {
+  const recolour = () => layers.forEach((layer) => layer.recolour());
+  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", recolour);
+  const print = (/** @type {boolean} */ printing) => {
+    document.documentElement.toggleAttribute("data-print", printing);
+    recolour();
+  };
+  addEventListener("beforeprint", () => print(true));
+  addEventListener("afterprint", () => print(false));
+}
+
+Object.assign(window, { groveplat });
+if (typeof L !== "undefined") setMapDefaults();
+document.addEventListener("DOMContentLoaded", start); // after the deferred scripts of the page

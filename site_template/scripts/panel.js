@@ -1,0 +1,176 @@
+/** @import { Columns, Step } from "./types" */
+/** @import { Sheet } from "./sheet.js" */
+/** @import { TreeLayer } from "./tree-layer.js" */
+import { bringIntoView } from "./reach.js";
+import { fill, measure, speciesName } from "./words.js";
+
+/** The tree's own lab sheet beside the map. Data go in as text, never as HTML. */
+export class Panel {
+  /**
+   * @param {HTMLElement} aside
+   * @param {Sheet} sheet
+   * @param {TreeLayer} layer
+   */
+  constructor(aside, sheet, layer) {
+    this.aside = aside;
+    this.sheet = sheet;
+    this.layer = layer;
+    /** @type {Map<number, Record<string, Step[]> | null>} null: asked for */
+    this.workings = new Map();
+    this.title = /** @type {HTMLElement} */ (aside.querySelector("#tree-panel-title"));
+    this.body = /** @type {HTMLElement} */ (aside.querySelector(".panel-body"));
+    this.title.tabIndex = -1; // takes the focus when the panel opens, without a stop of its own
+    aside.querySelector(".panel-close")?.addEventListener("click", () => sheet.select(-1));
+    document.addEventListener("keydown", (event) => {
+      if (event.key === "Escape" && !aside.hidden) sheet.select(-1);
+    });
+    sheet.addEventListener("select", () => this.update());
+  }
+
+  update() {
+    const { aside, sheet, layer } = this;
+    const tree = sheet.selected;
+    const wasOpen = !aside.hidden;
+    aside.hidden = tree < 0;
+    document.documentElement.classList.toggle("panel-open", tree >= 0);
+    rememberTree(tree < 0 ? "" : (sheet.columns?.id[tree] ?? ""));
+    if (tree < 0) {
+      if (wasOpen) layer.map.getContainer().focus({ preventScroll: true });
+      return;
+    }
+    this.#fill(tree);
+    this.title.focus({ preventScroll: true });
+    aside.scrollTop = 0;
+    if (layer.has(tree)) bringIntoView(layer, tree, aside);
+  }
+
+  /** @param {number} tree */
+  #fill(tree) {
+    const { sheet, title, body } = this;
+    const { labels, lists } = sheet;
+    const columns = /** @type {Columns} */ (sheet.columns);
+    title.textContent = fill(labels.tree, { id: columns.id[tree] });
+    const species = speciesName(lists.species[columns.species[tree]], labels);
+    body.replaceChildren(make("p", "panel-species", species), this.#facts(columns, tree));
+    const remarks = this.#remarks(columns, tree);
+    if (remarks) body.append(make("p", "panel-remarks", remarks));
+    body.append(make("h3", "panel-working-title", labels.working), this.#working(columns, tree));
+    body.append(make("p", "panel-certainty", labels.plus_minus));
+  }
+
+  /** @param {Columns} columns @param {number} tree */
+  #facts(columns, tree) {
+    const { labels, units } = this.sheet;
+    const list = make("dl", "panel-facts");
+    const girth = columns.girth_cm[tree];
+    const diameterSd = columns.diameter_sd_cm[tree];
+    const girthSd = diameterSd === null ? null : diameterSd * Math.PI; // girth is π times diameter
+    list.append(
+      fact(labels.girth, measure(girth, girthSd, "cm", units, labels)),
+      fact(labels.diameter, measure(columns.diameter_cm[tree], diameterSd, "cm", units, labels)),
+      fact(
+        labels.height,
+        measure(columns.height_m[tree], columns.height_sd_m[tree], "m", units, labels),
+      ),
+    );
+    return list;
+  }
+
+  /** @param {Columns} columns @param {number} tree */
+  #remarks(columns, tree) {
+    const { labels, lists } = this.sheet;
+    const findings = columns.findings[tree] ?? 0;
+    const [stand, date] = [lists.stands[columns.stand[tree]]?.name, columns.date[tree]];
+    const toCheck = findings === 1 ? labels.findings_one : fill(labels.findings, { n: findings });
+    const parts = [stand, date && fill(labels.measured_on, { date }), findings && toCheck];
+    return parts.filter(Boolean).join(" · ");
+  }
+
+  /**
+   * The steps, or a promise of them while their file is on its way.
+   * @param {Columns} columns @param {number} tree
+   */
+  #working(columns, tree) {
+    const number = columns.chunk[tree];
+    const chunk = this.workings.get(number);
+    if (!chunk) {
+      this.#ask(number);
+      return make("p", "working-wait", this.sheet.labels.working_loading);
+    }
+    const steps = chunk[columns.id[tree]] ?? [];
+    if (!steps.length) return make("p", "working-wait", this.sheet.labels.working_missing);
+    const list = make("ol", "working");
+    list.append(...steps.map((step) => stepItem(step, this.sheet.labels.method)));
+    return list;
+  }
+
+  /** A script tag works from file://, where fetching does not. @param {number} number */
+  #ask(number) {
+    if (this.workings.has(number)) return;
+    this.workings.set(number, null);
+    const script = document.createElement("script");
+    script.src = `data/workings-${number}.js`;
+    script.onerror = () => this.receive(number, {});
+    document.head.append(script);
+  }
+
+  /** @param {number} number @param {Record<string, Step[]>} workings */
+  receive(number, workings) {
+    this.workings.set(number, workings);
+    const { columns, selected } = this.sheet;
+    if (!columns || selected < 0 || columns.chunk[selected] !== number) return;
+    this.body.querySelector(".working-wait")?.replaceWith(this.#working(columns, selected));
+  }
+}
+
+/** @param {string} tag @param {string} style @param {string} [text] */
+function make(tag, style, text) {
+  const made = document.createElement(tag);
+  made.className = style;
+  if (text) made.textContent = text;
+  return made;
+}
+
+/** @param {string} term @param {string} value */
+function fact(term, value) {
+  const row = make("div", "panel-fact");
+  const shown = make("dd", "");
+  const [main, spread] = value.split("±");
+  shown.append(main);
+  if (spread) shown.append(make("span", "spread", `±${spread}`));
+  row.append(make("dt", "", term), shown);
+  return row;
+}
+
+/** @param {Step} step @param {string} methodLabel */
+function stepItem(step, methodLabel) {
+  const item = make("li", "");
+  item.append(make("h4", "step-title", step.title));
+  for (const part of /** @type {const} */ (["inputs", "formula", "result", "note"])) {
+    if (step[part]) item.append(make("p", `step-${part}`, step[part]));
+  }
+  if (step.method) {
+    const link = /** @type {HTMLAnchorElement} */ (make("a", "step-method", methodLabel));
+    link.href = `methods.html#${encodeURIComponent(step.method)}`;
+    item.append(link);
+  }
+  return item;
+}
+
+/** Keep the open tree in the address, so that it can be sent to somebody. @param {string} id */
+function rememberTree(id) {
+  const hash = id ? `#tree=${encodeURIComponent(id)}` : "";
+  if (location.hash === hash || (!hash && !location.hash.startsWith("#tree="))) return;
+  history.replaceState(null, "", hash || location.pathname + location.search);
+}
+
+/** The tree that the address asks for, "" for none. */
+export function treeInAddress() {
+  const found = location.hash.match(/^#tree=(.+)$/);
+  if (!found) return "";
+  try {
+    return decodeURIComponent(found[1]);
+  } catch {
+    return found[1]; // a % that starts no escape: an address cut short or typed by hand
+  }
+}

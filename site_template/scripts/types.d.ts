@@ -1,0 +1,87 @@
+/** What data/map.js hands over. */
+export interface MapData extends Lists {
+  trees: Columns;
+  labels?: Partial<Labels>;
+  units?: Units;
+}
+
+/** Columns of equal length, null where nothing was measured. */
+export interface Columns {
+  id: string[];
+  lat: (number | null)[];
+  lon: (number | null)[];
+  diameter_cm: (number | null)[];
+  height_m: (number | null)[];
+  girth_cm: (number | null)[];
+  diameter_sd_cm: (number | null)[];
+  height_sd_m: (number | null)[];
+  /** Indexes into the lists, -1 for none. */
+  species: number[];
+  stand: number[];
+  size: number[];
+  /** 0 broadleaf, 1 conifer, 2 dead, 3 unknown */
+  symbol: number[];
+  date: (string | null)[];
+  findings: (number | null)[];
+  /** The number of the workings file that holds the tree. */
+  chunk: number[];
+}
+
+export interface Lists {
+  species: { name: string; common: string; colour: number }[];
+  stands: { name: string; href: string }[];
+  sizes: { name: string; range: string }[];
+}
+
+/** One step of a tree's working, as data/workings-N.js carries it. */
+export interface Step {
+  title: string;
+  inputs: string;
+  formula: string;
+  result: string;
+  method: string;
+  note: string;
+}
+
+export type Labels = typeof import("./labels.json");
+export type Units = "metric" | "us";
+
+export interface Filter {
+  search: string;
+  /** -1: any */
+  species: number;
+  stand: number;
+  size: number;
+  /** Species chosen in the legend; empty: all. */
+  only: Set<number>;
+}
+
+export interface Mark {
+  tree: string;
+  letter: string;
+}
+
+export interface LayerOptions {
+  /** The name of the one stand to draw, "" for every tree. */
+  stand?: string;
+  marks?: Mark[];
+  /** false leaves the view as the page set it. */
+  fit?: boolean;
+}
+
+export interface FrameOptions {
+  format?: "dms" | "decimal";
+  names?: { name: string; lat: number; lon: number }[];
+}
+
+/** Where a map looks, in canvas pixels. World coordinates run from 0 to 1 (Web Mercator). */
+export interface View {
+  /** Pixels per world. */
+  scale: number;
+  left: number;
+  top: number;
+  width: number;
+  height: number;
+  ratio: number;
+  metresPerPixel: number;
+}

@@ -1,0 +1,73 @@
+"""The whole line against open data and results of general statistics software (tests/open_data)."""
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from mapper.line import run_checks
+from mapper.summarise import Results
+from mapper.survey import read_survey
+
+OPEN_DATA = Path(__file__).parent / "open_data"
+
+
+def reference(dataset: str) -> dict[str, float]:
+    with (OPEN_DATA / "reference_results.csv").open(encoding="utf-8", newline="") as file:
+        rows = [row for row in csv.DictReader(file) if row["dataset"] == dataset]
+    return {row["quantity"]: float(row["value"]) for row in rows}
+
+
+# The plot was set on the globe with coordinates to 1e-9 degrees; the area closes to some 1e-8.
+RELATIVE = 1e-6
+
+
+def test_longleaf_stand_figures_equal_r(longleaf: Results) -> None:
+    (stand,) = longleaf.stands.to_dict("records")
+    known = reference("longleaf")
+    assert stand["trees"] == known["n_trees"] == 584
+    assert stand["area_ha"] == pytest.approx(known["area"], rel=RELATIVE)
+    assert stand["stems_per_ha"] == pytest.approx(known["density"], rel=RELATIVE)
+    assert stand["basal_area_m2_per_ha"] == pytest.approx(known["basal_area_per_ha"], rel=RELATIVE)
+    assert stand["mean_diameter_cm"] == pytest.approx(known["mean_dbh"], rel=RELATIVE)
+    assert stand["quadratic_mean_diameter_cm"] == pytest.approx(
+        known["quadratic_mean_diameter"], rel=RELATIVE
+    )
+
+
+def test_longleaf_classes_of_10_cm_equal_r(tmp_path: Path) -> None:
+    from mapper.line import survey_results
+
+    settings = '[records]\nfiles = ["*.csv"]\n[measure]\ndiameter_class = "10 cm"\n'
+    (tmp_path / "survey.toml").write_text(settings, encoding="utf-8")
+    text = (OPEN_DATA / "longleaf_wgs84.csv").read_text("utf-8")
+    (tmp_path / "longleaf.csv").write_text(text, encoding="utf-8")
+    results = survey_results(
+        read_survey([tmp_path], OPEN_DATA / "longleaf_window.geojson", complete_count=True)
+    )
+    classes = results.classes.query("stand == 'longleaf' and quantity == 'diameter'")
+    ours = {f"count_dbh_class_[{row.lower:g},{row.upper:g})": row.trees for row in classes.itertuples()}
+    theirs = {name: n for name, n in reference("longleaf").items() if name.startswith("count_dbh")}
+    assert ours == theirs
+
+
+def test_trees_on_the_edge_are_counted() -> None:
+    survey = read_survey(
+        [OPEN_DATA / "longleaf_wgs84.csv"], OPEN_DATA / "longleaf_window.geojson", True
+    )
+    values = run_checks(survey).observations.values
+    # x or y at 0 or 200 m: rounding to 1e-9 degrees put three of them outside by up to 0.1 mm.
+    on_edge = values["edge_m"] < 0.05
+    assert on_edge.sum() >= 3
+    assert (values["stand"][on_edge] == "longleaf").all()
+
+
+def test_lansing_density_and_species_equal_r(lansing: Results) -> None:
+    (stand,) = lansing.stands.to_dict("records")
+    known = reference("lansing")
+    assert stand["trees"] == known["n_trees"] == 2251
+    assert stand["trees_with_diameter"] == 0
+    assert stand["stems_per_ha"] == pytest.approx(known["density"], rel=RELATIVE)
+    counts = lansing.species.query("stand == ''").set_index("species")["trees"]
+    assert counts["hickory"] == 703  # summary(lansing) of spatstat.data: 703 hickory, 514 maple
+    assert counts["maple"] == 514
