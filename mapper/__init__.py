@@ -1,4 +1,4 @@
-"""Groveplat: tree measurements of many hands into numbers one can trust and a map one can publish."""
+"""Groveplat: tree measurements of many hands → numbers one can trust, a map one can publish."""
 
 import lazy_loader
 

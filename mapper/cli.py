@@ -21,7 +21,8 @@ app = typer.Typer(
 )
 
 Paths = Annotated[
-    list[Path], typer.Argument(help="A survey folder, a survey.toml, or tables of trees.", metavar="PATH…")
+    list[Path],
+    typer.Argument(help="A survey folder, a survey.toml, or tables of trees.", metavar="PATH…"),
 ]
 Boundaries = Annotated[
     Path | None, typer.Option(help="Outlines of the stands (GeoJSON, GeoPackage).", metavar="FILE")
@@ -67,7 +68,7 @@ def check(
     boundaries: Boundaries = None,
     as_json: Json = False,
 ) -> None:
-    """Read and check only: findings on the screen and in a workbook beside the records."""
+    """Read and check only; findings on screen and in a workbook."""
     from mapper.line import run_checks
     from mapper.screen import findings_json, findings_text
     from mapper.workbooks import write_findings
@@ -101,11 +102,13 @@ def demo(
 def new(
     folder: Annotated[Path, typer.Argument(help="Folder to start the survey in.", metavar="DIR")],
 ) -> None:
-    """Start a survey folder: survey.toml, a record workbook, a read-me."""
+    """Start a survey folder: settings, a record workbook, a read-me."""
     from mapper.starter import start_survey
 
     start_survey(folder)
-    typer.echo(f"Started a survey in {folder}. Next: fill in {folder / 'records' / 'records.xlsx'}.")
+    typer.echo(
+        f"Started a survey in {folder}. Next: fill in {folder / 'records' / 'records.xlsx'}."
+    )
 
 
 @app.command()
@@ -113,14 +116,14 @@ def preview(
     paths: Paths,
     port: Annotated[int, typer.Option(help="Port on this machine.", metavar="NUMBER")] = 8000,
 ) -> None:
-    """Build, show on this machine only, and build again when a file changes."""
+    """Show the site on this machine, built again at each change."""
     from mapper.preview import serve
 
     serve(lambda: _survey(paths, None, False, ""), port, typer.echo)
 
 
 @app.command()
-def tree(
+def tree(  # noqa: PLR0913 - each parameter is an option of the command
     girth: Annotated[str, typer.Option(help='Such as "157 cm" or "62 in".')] = "",
     diameter: Annotated[str, typer.Option(help='Such as "50 cm".')] = "",
     species: Annotated[str, typer.Option(help="Botanical or common name.")] = "",
@@ -130,7 +133,7 @@ def tree(
     angle_base: Annotated[str, typer.Option(help="To the base, negative below the eye.")] = "",
     eye_height: Annotated[str, typer.Option(help='Instead of the base: "1.6 m".')] = "",
     as_json: Json = False,
-) -> None:  # a command line is where the many options of one tree belong
+) -> None:
     """One tree's numbers with their working, in the terminal."""
     from mapper.single_tree import tree_json, tree_results, tree_text
 

@@ -25,14 +25,12 @@ class _Quiet(SimpleHTTPRequestHandler):
 
 
 def serve(read: Callable[[], Survey], port: int, say: Callable[[str], None]) -> None:
-    """Serve until interrupted. The site lies in a folder of its own: the survey's own stays as it is."""
+    """Serve until interrupted, from a folder of its own: the survey's own site stays as it is."""
     with tempfile.TemporaryDirectory() as folder:
         site = Path(folder) / "site"
         survey = read()
         build_site(survey_results(survey), site)
-        server = ThreadingHTTPServer(
-            ("127.0.0.1", port), partial(_Quiet, directory=str(site))
-        )
+        server = ThreadingHTTPServer(("127.0.0.1", port), partial(_Quiet, directory=str(site)))
         threading.Thread(target=server.serve_forever, daemon=True).start()
         say(f"http://127.0.0.1:{server.server_port}/ shows the survey. Stop with Ctrl+C.")
         try:
@@ -66,6 +64,9 @@ def state(survey: Survey) -> tuple[tuple[str, float], ...]:
     """Names and times of the files a survey depends on."""
     backdrop = [survey.folder / name for name in survey.site.backdrop]
     patterns = [path for name in survey.records.files for path in survey.folder.glob(name)]
-    others = [survey.folder / "survey.toml", *([survey.boundary_file] if survey.boundary_file else [])]
+    others = [
+        survey.folder / "survey.toml",
+        *([survey.boundary_file] if survey.boundary_file else []),
+    ]
     files = {*survey.record_files, *backdrop, *patterns, *others}
     return tuple(sorted((str(file), file.stat().st_mtime) for file in files if file.exists()))

@@ -2,6 +2,7 @@
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pandas as pd
 
@@ -48,13 +49,17 @@ def findings_text(line: Line) -> str:
 def _columns_text(line: Line) -> str:
     files = line.observations.records.files
     lines = []
-    for number, group in line.observations.records.columns.groupby("file"):
-        lines.append(f"{files[int(number) - 1].name}")
+    columns = line.observations.records.columns
+    for number, file in enumerate(files, start=1):
+        group = columns[columns["file"] == number]
+        lines.append(file.name)
         for row in group.to_dict("records"):
             unit = f" in {row['unit']}" if row["unit"] else ""
             told = row["unit_from"] != "survey" or row["name"] in ("lat", "lon")
             assumed = "" if told else " (unit not given)"
-            name = f"{row['name']}{unit}{assumed}" if row["name"] else "not known: kept, not published"
+            name = (
+                f"{row['name']}{unit}{assumed}" if row["name"] else "not known: kept, not published"
+            )
             lines.append(f"    {row['heading']} → {name}")
     return "\n".join(lines)
 
@@ -65,11 +70,12 @@ def _counts_text(findings: pd.DataFrame) -> str:
     return f"\n{', '.join(told)}"
 
 
-def _finding_text(row: dict[object, object]) -> str:
+def _finding_text(row: dict[Any, Any]) -> str:
     place = f"file {row['file']}" + ("" if pd.isna(row["row"]) else f", row {row['row']}")
     tree = f", tree {row['tree']}" if row["tree"] else ""
     value = f" '{row['value']}'" if row["value"] else ""
-    return f"{row['severity']}: {place}{tree}, {row['column']}{value}: {row['message']} {row['suggestion']}"
+    said = f"{row['message']} {row['suggestion']}".strip()
+    return f"{row['severity']}: {place}{tree}, {row['column']}{value}: {said}"
 
 
 def findings_json(line: Line) -> str:
@@ -78,7 +84,7 @@ def findings_json(line: Line) -> str:
     return str(table.to_json(orient="records", force_ascii=False))
 
 
-def to_json(values: dict[str, object]) -> str:
+def to_json(values: dict[Any, Any]) -> str:
     """JSON in which a missing number is null."""
-    clean = {key: None if pd.api.types.is_scalar(value) and pd.isna(value) else value for key, value in values.items()}
+    clean = {key: None if pd.isna(value) else value for key, value in values.items()}
     return json.dumps(clean, ensure_ascii=False, default=float)

@@ -13,7 +13,7 @@ SURVEY_TOML = """\
 title = "Trees of our park"
 place = ""
 publisher = ""
-units = "metric"          # or "us": what a bare number means when neither heading nor cell has a unit
+units = "metric"          # or "us": what a number without a unit means
 
 [records]
 files = ["records/*.csv", "records/*.xlsx"]
@@ -41,7 +41,8 @@ A survey for Groveplat
 3. groveplat build .       makes the folder `site`. Open site/index.html.
 
 Before going out: look up first. No measuring under dead or hanging branches, in wind or thunder.
-Never walk backwards while sighting. Keep clear of traffic, water and overhead lines. Local rules come first.
+Never walk backwards while sighting. Keep clear of traffic, water and overhead lines.
+Local rules come first.
 A size record is not a safety assessment.
 """
 
@@ -60,7 +61,9 @@ def put_demo(folder: Path) -> None:
     if not (folder / DEMO_MARK).exists():
         _refuse_full(folder)
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / DEMO_MARK).write_text("Copied by `groveplat demo`; run it again to renew.\n", encoding="utf-8")
+    (folder / DEMO_MARK).write_text(
+        "Copied by `groveplat demo`; run it again to renew.\n", encoding="utf-8"
+    )
     without = shutil.ignore_patterns("*.py", "__pycache__", "site")
     shutil.copytree(shipped("demo"), folder, dirs_exist_ok=True, ignore=without)
 

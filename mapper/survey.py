@@ -29,7 +29,9 @@ def _in_unit(text: object, quantity: str) -> float:
     }
     if match and match[2] in units:
         return float(match[1]) * units[match[2]]
-    shown = " or ".join({"length": ('"1.30 m"', '"5 cm"'), "area": ('"1.2 ha"', '"3 acre"')}[quantity])
+    shown = " or ".join(
+        {"length": ('"1.30 m"', '"5 cm"'), "area": ('"1.2 ha"', '"3 acre"')}[quantity]
+    )
     raise ValueError(f"write a number with its unit, as in {shown}")
 
 
@@ -121,7 +123,7 @@ class Stand(Section):
 
 
 class Survey(Section):
-    """A survey as its leader describes it, with the folder and the record files it was read from."""
+    """A survey as its leader describes it, with its folder and its record files."""
 
     title: str = ""
     place: str = ""
@@ -151,7 +153,7 @@ class Survey(Section):
 
 FROM_OUTSIDE = {"folder", "record_files", "boundary_file", "complete_count"}
 
-# Values the survey file may hold one day. To accept one and do nothing would be a lie to the leader.
+# Values the survey file may hold one day. To accept one and do nothing would be a lie.
 NOT_BUILT: dict[str, tuple[object, ...]] = {
     "audience": ("school",),
     "measure.biomass": (True,),
@@ -187,16 +189,22 @@ def read_survey(
             raise InputError(f"{path}: there is no such file or folder. Check the spelling.")
     if first.is_dir() or first.name == "survey.toml":
         if len(paths) > 1:
-            raise InputError(f"{paths[1]}: give one survey folder, or one or more tables, not both.")
+            raise InputError(
+                f"{paths[1]}: give one survey folder, or one or more tables, not both."
+            )
         survey = _from_folder(first if first.is_dir() else first.parent)
     else:
         survey = Survey(
-            title=_title_from(first), folder=first.parent, record_files=tuple(map(_record_file, paths))
+            title=_title_from(first),
+            folder=first.parent,
+            record_files=tuple(map(_record_file, paths)),
         )
     return _with_options(survey, boundaries, complete_count, title)
 
 
-def _with_options(survey: Survey, boundaries: Path | None, complete_count: bool, title: str) -> Survey:
+def _with_options(
+    survey: Survey, boundaries: Path | None, complete_count: bool, title: str
+) -> Survey:
     """What the command line says wins over what the survey says."""
     named = survey.folder / survey.site.boundaries if survey.site.boundaries else None
     return survey.model_copy(
@@ -308,7 +316,9 @@ def _refuse_unbuilt(file: Path, text: str, raw: dict[str, Any]) -> None:
             )
 
 
-def _leaves(raw: Any, keys: tuple[str | int, ...] = ()) -> list[tuple[tuple[str | int, ...], object]]:
+def _leaves(
+    raw: Any, keys: tuple[str | int, ...] = ()
+) -> list[tuple[tuple[str | int, ...], object]]:
     if isinstance(raw, dict):
         return [leaf for key, value in raw.items() for leaf in _leaves(value, (*keys, key))]
     if isinstance(raw, list) and raw and isinstance(raw[0], dict):

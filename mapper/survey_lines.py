@@ -4,8 +4,9 @@ import re
 
 
 def line_of(text: str, keys: tuple[str | int, ...]) -> int | None:
-    """Line of a key such as ("measure", "breast_height") or ("stand", 1, "area"), counted from 1."""
+    """Line of a key such as ("measure", "breast_height") or ("stand", 1, "area"), from 1."""
     section, number, key = _parted(keys)
+    written = re.compile(rf"\s*[\"']?{re.escape(key)}[\"']?\s*=")
     current, seen = "", 0
     for line, content in enumerate(text.splitlines(), start=1):
         heading = re.match(r"\s*\[{1,2}\s*([^\]\s]+)\s*\]", content)
@@ -15,9 +16,8 @@ def line_of(text: str, keys: tuple[str | int, ...]) -> int | None:
             named_alone = not section and current == key
             if named_alone or (current == section and not key and seen == number + 1):
                 return line
-        elif current == section and (not section or seen == number + 1):
-            if re.match(rf"\s*[\"']?{re.escape(key)}[\"']?\s*=", content):
-                return line
+        elif current == section and (not section or seen == number + 1) and written.match(content):
+            return line
     return None
 
 

@@ -10,8 +10,9 @@ from mapper.summarise import Line
 
 FINDINGS = ["severity", "rule", "file", "row", "tree", "column", "value", "message", "suggestion"]
 FIRST_HEADINGS = (
-    "tree", "stand", "species", "date", "observer", "girth_cm", "height_m", "baseline_m", "angle_top",
-    "angle_base", "eye_height_m", "lat", "lon", "position_accuracy_m", "status", "note",
+    "tree", "stand", "species", "date", "observer", "girth_cm", "height_m", "baseline_m",
+    "angle_top", "angle_base", "eye_height_m", "lat", "lon", "position_accuracy_m",
+    "status", "note",
 )  # fmt: skip
 
 

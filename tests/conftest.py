@@ -33,9 +33,7 @@ def results_of(tmp_path: Path) -> Callable[..., Results]:
             path = tmp_path / "survey" / name
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(text, encoding="utf-8")
-        return survey_results(
-            read_survey([tmp_path / "survey"], complete_count=complete_count)
-        )
+        return survey_results(read_survey([tmp_path / "survey"], complete_count=complete_count))
 
     return run
 

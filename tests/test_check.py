@@ -121,9 +121,7 @@ def test_two_outlines_over_one_tree(line_of: Callable[..., Line]) -> None:
 
 
 def test_the_stand_cell_wins_over_the_outline(line_of: Callable[..., Line]) -> None:
-    line = line_of(
-        "tree,stand,girth_cm,lat,lon\n1,B,100,45.0005,7.0005\n", square("A", 7, 7.001)
-    )
+    line = line_of("tree,stand,girth_cm,lat,lon\n1,B,100,45.0005,7.0005\n", square("A", 7, 7.001))
     assert line.observations.values["stand"].tolist() == ["B"]
 
 
@@ -187,9 +185,7 @@ def test_angles_upside_down_give_no_height(line_of: Callable[..., Line]) -> None
 def test_a_misread_base_angle_does_not_become_a_one_angle_height(
     line_of: Callable[..., Line],
 ) -> None:
-    line = line_of(
-        "tree,baseline_m,angle_top,angle_base,eye_height_m\n1,20,38,minus five,1.6\n"
-    )
+    line = line_of("tree,baseline_m,angle_top,angle_base,eye_height_m\n1,20,38,minus five,1.6\n")
     assert line.measured.trees["height_m"].isna().all()
 
 

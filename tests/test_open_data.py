@@ -46,7 +46,9 @@ def test_longleaf_classes_of_10_cm_equal_r(tmp_path: Path) -> None:
         read_survey([tmp_path], OPEN_DATA / "longleaf_window.geojson", complete_count=True)
     )
     classes = results.classes.query("stand == 'longleaf' and quantity == 'diameter'")
-    ours = {f"count_dbh_class_[{row.lower:g},{row.upper:g})": row.trees for row in classes.itertuples()}
+    ours = {
+        f"count_dbh_class_[{row.lower:g},{row.upper:g})": row.trees for row in classes.itertuples()
+    }
     theirs = {name: n for name, n in reference("longleaf").items() if name.startswith("count_dbh")}
     assert ours == theirs
 

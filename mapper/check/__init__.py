@@ -51,7 +51,7 @@ def usable(values: pd.DataFrame, findings: pd.DataFrame) -> pd.DataFrame:
 
 
 def _falling_together(column: str, names: list[str]) -> list[str]:
-    """What cannot be used either once a value is barred: all stems of a tree, a whole set of angles.
+    """What cannot be used either once a value is barred: all stems, a whole set of angles.
 
     Without this a tree would shrink by its misread stem, and a misread base angle would turn two
     angles into one angle and an eye height.

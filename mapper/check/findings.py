@@ -1,6 +1,7 @@
 """What a finding is, and how rules write them."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import pandas as pd
 
@@ -20,33 +21,33 @@ COLUMNS = [
 ]
 
 
-def findings(
-    rule: str,
-    severity: str,
-    at: pd.DataFrame,
-    column: str,
-    message: pd.Series | str,
-    suggestion: str,
-    bars: bool = False,
-) -> pd.DataFrame:
-    """A finding for each record of `at` (rows of the observations with a `cell` column if one is shown).
+@dataclass(frozen=True)
+class Rule:
+    """What is the same in all findings of one kind."""
 
-    `bars` says that the value leaves the figures.
-    """
+    name: str
+    severity: str  # error, warning or note
+    column: str
+    suggestion: str = ""
+    bars: bool = False  # the value leaves the figures
+
+
+def findings(rule: Rule, at: pd.DataFrame, message: pd.Series | str) -> pd.DataFrame:
+    """A finding for each record of `at`: rows of the observations, with `cell` if one is shown."""
     return pd.DataFrame(
         {
-            "rule": rule,
-            "severity": severity,
+            "rule": rule.name,
+            "severity": rule.severity,
             "record": at.index,
             "file": at["file"].to_numpy(),
             "row": at["row"].to_numpy(),
             "tree": at["tree"].to_numpy(),
             "other_tree": "",
-            "column": column,
+            "column": rule.column,
             "value": at["cell"].to_numpy() if "cell" in at else "",
             "message": message if isinstance(message, str) else message.to_numpy(),
-            "suggestion": suggestion,
-            "bars": bars,
+            "suggestion": rule.suggestion,
+            "bars": rule.bars,
         },
         columns=COLUMNS,
     )
@@ -65,7 +66,9 @@ def joined(tables: Sequence[pd.DataFrame]) -> pd.DataFrame:
     if not filled:
         return pd.DataFrame(columns=COLUMNS).astype({"bars": bool, "record": int})
     order = {"error": 0, "warning": 1, "note": 2}
-    whole = pd.concat(filled, ignore_index=True)
+    whole = pd.concat([table.astype({"row": "Int64"}) for table in filled], ignore_index=True)
     rank = whole["severity"].map(order)
     keys = whole.assign(rank=rank)[["rank", "file", "row", "rule", "column"]]
-    return whole.loc[keys.sort_values(list(keys.columns), kind="stable").index].reset_index(drop=True)
+    return whole.loc[keys.sort_values(list(keys.columns), kind="stable").index].reset_index(
+        drop=True
+    )

@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from mapper.check.findings import findings, joined, worded
+from mapper.check.findings import Rule, findings, joined, worded
 
 COMPUTED = ("", "reported", "one angle", "two angles", "by eye")
 
@@ -20,12 +20,9 @@ def _lacking(values: pd.DataFrame) -> pd.DataFrame:
     complete = top & distance & (base | values["eye_height_m"].notna())
     needs = "angle_top, baseline, and angle_base or eye_height"
     return findings(
-        "incomplete",
-        "warning",
+        Rule("incomplete", "warning", "angle_top", "Add what is missing from the record sheet."),
         values[started & ~complete],
-        "angle_top",
         f"The angles alone give no height: {needs} are needed together.",
-        "Add what is missing from the record sheet.",
     )
 
 
@@ -37,30 +34,30 @@ def _not_built(values: pd.DataFrame) -> pd.DataFrame:
     return joined(
         [
             findings(
-                "not_computed", "note", values[method], "height_method",
-                "No height is computed by this method yet; a typed height is used.", "",
+                Rule("not_computed", "note", "height_method"),
+                values[method],
+                "No height is computed by this method yet; a typed height is used.",
             ),
             findings(
-                "not_computed", "warning", values[angles & sloping], "baseline_kind",
-                "Only a horizontal baseline is computed yet: no height from these angles.", "",
+                Rule("not_computed", "warning", "baseline_kind"),
+                values[angles & sloping],
+                "Only a horizontal baseline is computed yet: no height from these angles.",
             ),
             findings(
-                "not_computed", "warning", values[angles & unit], "angle_unit",
-                "Only degrees are computed yet: no height from these angles.", "",
+                Rule("not_computed", "warning", "angle_unit"),
+                values[angles & unit],
+                "Only degrees are computed yet: no height from these angles.",
             ),
         ]
-    )  # fmt: skip
+    )
 
 
 def _top_in_doubt(values: pd.DataFrame) -> pd.DataFrame:
     steep = values["angle_top_deg"] > 60
     return findings(
-        "steep",
-        "note",
+        Rule("steep", "note", "angle_top", "Stand at least as far away as the tree is high."),
         values[steep],
-        "angle_top",
         "Sighted at more than 60 degrees: a small slip of the angle moves the height a lot.",
-        "Stand at least as far away as the tree is high.",
     )
 
 
@@ -77,5 +74,7 @@ def disagreeing_heights(records: pd.DataFrame) -> pd.DataFrame:
     template = "Typed height {:.1f} m, by the angles {:.1f} m. The angles are used."
     message = worded(template, at["typed_height_m"], at["height_m"])
     return findings(
-        "heights_disagree", "warning", at, "height", message, "One of the two is wrong: measure again."
+        Rule("heights_disagree", "warning", "height", "One of the two is wrong: measure again."),
+        at,
+        message,
     )

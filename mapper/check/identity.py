@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from mapper.check.findings import findings, joined, worded
+from mapper.check.findings import Rule, findings, joined, worded
 
 
 def repeated(values: pd.DataFrame) -> pd.DataFrame:
@@ -23,7 +23,9 @@ def _used_again(values: pd.DataFrame) -> pd.DataFrame:
         earlier,
         again["tree_key"],
     )
-    found = findings("duplicate_id", "error", again, "tree", message, "Give it a number of its own.")
+    found = findings(
+        Rule("duplicate_id", "error", "tree", "Give it a number of its own."), again, message
+    )
     return found.assign(other_tree=again["tree"].to_numpy())
 
 
@@ -31,17 +33,21 @@ def _same_row(values: pd.DataFrame) -> pd.DataFrame:
     told = [name for name in values.columns if name not in ("file", "row", "edge_m", "outlines")]
     twice = values[told].astype(str).duplicated() & (values["tree"] != "")
     return findings(
-        "duplicate_row", "note", values[twice], "tree", "The same row came twice: counted once.", ""
+        Rule("duplicate_row", "note", "tree"),
+        values[twice],
+        "The same row came twice: counted once.",
     )
 
 
 def _undated(values: pd.DataFrame) -> pd.DataFrame:
     repeat = values.duplicated("tree_key") & values["date"].isna()
     return findings(
-        "undated_repeat",
-        "warning",
+        Rule(
+            "undated_repeat",
+            "warning",
+            "date",
+            "Give the day, so that growth is not taken for a repeat.",
+        ),
         values[repeat & (values["tree"] != "")],
-        "date",
         "This tree was handed in before and this row has no date: taken as the same visit.",
-        "Give the day, so that growth is not taken for a repeat.",
     )

@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from mapper.check.findings import findings, joined
+from mapper.check.findings import Rule, findings, joined
 
 
 def misplaced(values: pd.DataFrame, outlined: set[str]) -> pd.DataFrame:
@@ -22,30 +22,21 @@ def _outside(values: pd.DataFrame, outlined: set[str]) -> pd.DataFrame:
     return joined(
         [
             findings(
-                "outside_every_stand",
-                "warning",
+                Rule("outside_every_stand", "warning", "lat", "Check the digits of the position."),
                 values[outside & stray & ~cell],
-                "lat",
                 "Outside every stand, though most trees of this file are in one. "
                 "It is on the map and in no stand's figures.",
-                "Check the digits of the position.",
             ),
             findings(
-                "outside_every_stand",
-                "note",
+                Rule("outside_every_stand", "note", "lat"),
                 values[outside & ~stray & ~cell],
-                "lat",
                 "In no stand: listed on its own.",
-                "",
             ),
             findings(
-                "outside_every_stand",
-                "warning",
+                Rule("outside_every_stand", "warning", "lat", "Check the position."),
                 values[outside & cell & drawn],
-                "lat",
                 "The stand cell names a stand, the position is outside every outline. "
                 "The stand cell is used.",
-                "Check the position.",
             ),
         ]
     )
@@ -53,12 +44,14 @@ def _outside(values: pd.DataFrame, outlined: set[str]) -> pd.DataFrame:
 
 def _in_two(values: pd.DataFrame) -> pd.DataFrame:
     return findings(
-        "in_two_stands",
-        "error",
+        Rule(
+            "in_two_stands",
+            "error",
+            "lat",
+            "Draw the outlines so that they do not overlap, or name the stand in the record.",
+        ),
         values[(values["outlines"] > 1) & (values["stand_from"] != "cell")],
-        "lat",
         "Two outlines cover this tree. It is counted in the first.",
-        "Draw the outlines so that they do not overlap, or name the stand in the record.",
     )
 
 
@@ -66,10 +59,7 @@ def _near_the_edge(values: pd.DataFrame) -> pd.DataFrame:
     # A device's own figure holds the true place about half the time: doubled, 95 %.
     unsure = 2 * values["position_accuracy_m"] > values["edge_m"]
     return findings(
-        "near_an_edge",
-        "note",
+        Rule("near_an_edge", "note", "lat", "Name the stand in the record if you know it."),
         values[unsure & (values["stand_from"] == "outline")],
-        "lat",
         "Nearer to the edge of its stand than its position is sure.",
-        "Name the stand in the record if you know it.",
     )

@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 
-from mapper.check.findings import findings, joined, worded
+from mapper.check.findings import Rule, findings, joined, worded
 from mapper.load.names import is_stem, value_name
 from mapper.load.records import Records
 from mapper.reference import rows
@@ -22,7 +22,7 @@ def unreadable(records: Records) -> pd.DataFrame:
         },
         index=problems["record"],
     )
-    whole = findings("", "", at, "", "", "")
+    whole = findings(Rule("", "", ""), at, "")
     return whole.assign(
         rule=problems["rule"].to_numpy(),
         severity=problems["severity"].to_numpy(),
@@ -35,29 +35,25 @@ def unreadable(records: Records) -> pd.DataFrame:
 def missing(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
     """Records without any stem measure, without a species, or without a place."""
     measured = [name for name in cells.columns if name in ("girth", "diameter") or is_stem(name)]
-    no_stem = cells[measured].eq("").all(axis=1) & ~values["status"].isin(["fallen", "stump"])
+    no_stem = (cells[measured] == "").all(axis=1) & ~values["status"].isin(["fallen", "stump"])
     no_species = _empty(cells, ["species"])
     no_place = _empty(cells, ["lat", "lon", "x", "y"])
     return joined(
         [
             findings(
-                "missing",
-                "warning",
+                Rule("missing", "warning", "girth", "Put a tape round it at breast height."),
                 values[no_stem],
-                "girth",
                 "No girth and no diameter. The tree is counted, without a size.",
-                "Put a tape round it at breast height.",
             ),
             findings(
-                "missing", "note", values[no_species], "species", "No species.", "Name it, or leave it."
+                Rule("missing", "note", "species", "Name it, or leave it."),
+                values[no_species],
+                "No species.",
             ),
             findings(
-                "missing",
-                "note",
+                Rule("missing", "note", "lat", "Give latitude and longitude."),
                 values[no_place],
-                "lat",
                 "No place. The tree is listed and not on the map.",
-                "Give latitude and longitude.",
             ),
         ]
     )
@@ -66,11 +62,11 @@ def missing(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
 def _empty(cells: pd.DataFrame, names: list[str]) -> "pd.Series[bool]":
     """Records that leave all of these empty; a column nobody handed in is not held against them."""
     given = [name for name in names if name in cells.columns]
-    return cells[given].eq("").all(axis=1) & bool(given)
+    return (cells[given] == "").all(axis=1) & bool(given)
 
 
 def impossible(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
-    """Values beyond a limit of reference/limits.csv: errors leave the figures, warnings stay in them."""
+    """Values beyond a limit of reference/limits.csv: errors leave the figures, warnings stay."""
     found = []
     for limit in rows("limits"):
         stems = [name for name in cells.columns if is_stem(name)]
@@ -95,13 +91,15 @@ def _beyond(
     message = worded(f"{what} {{:g}}{unit}: {{}}. {allowed}.", shown, why)
     error = limit["severity"] == "error"
     return findings(
-        "impossible" if error else "rare",
-        limit["severity"],
+        Rule(
+            "impossible" if error else "rare",
+            limit["severity"],
+            column,
+            "Look at the record sheet, or measure again.",
+            bars=error,
+        ),
         at,
-        column,
         message,
-        "Look at the record sheet, or measure again.",
-        bars=error,
     )
 
 
@@ -109,13 +107,15 @@ def _upside_down(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
     bad = values["angle_top_deg"] <= values["angle_base_deg"]
     at = values[bad].assign(cell=cells["angle_top"][bad] if "angle_top" in cells else "")
     return findings(
-        "impossible",
-        "error",
+        Rule(
+            "impossible",
+            "error",
+            "angle_top",
+            "Angles below the eye are negative. Perhaps the two were swapped.",
+            bars=True,
+        ),
         at,
-        "angle_top",
         "The angle to the top is not above the angle to the base. No height from these angles.",
-        "Angles below the eye are negative. Perhaps the two were swapped.",
-        bars=True,
     )
 
 
@@ -132,5 +132,7 @@ def disagreeing(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
     template = "Girth divided by diameter is {:.2f}, not 3.14. The girth is used."
     message = worded(template, ratio[bad] * np.pi)
     return findings(
-        "disagree", "warning", at, "diameter", message, "One of the two is wrong: measure again."
+        Rule("disagree", "warning", "diameter", "One of the two is wrong: measure again."),
+        at,
+        message,
     )

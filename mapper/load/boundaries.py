@@ -42,7 +42,7 @@ def read_boundaries(file: Path) -> gpd.GeoDataFrame:
 
 
 def read_backdrop(files: Sequence[Path]) -> gpd.GeoDataFrame:
-    """Shapes drawn under the trees: kind (path, building, water, other) and geometry, nothing else."""
+    """Shapes drawn under the trees: kind (path, building, water, other) and geometry only."""
     tables = [_backdrop(file) for file in files]
     if not tables:
         return gpd.GeoDataFrame({"kind": []}, geometry=[], crs=WGS84)
@@ -76,8 +76,8 @@ def _assumed_wgs84(file: Path, shapes: gpd.GeoDataFrame) -> gpd.GeoDataFrame:
     if -180 <= west <= east <= 180 and -90 <= south <= north <= 90:
         return shapes.set_crs(WGS84)
     raise InputError(
-        f"{file}: says nothing of its coordinate system and {west:.0f}, {south:.0f} is no longitude "
-        "and latitude. Save it with its coordinate system, or as GeoJSON."
+        f"{file}: says nothing of its coordinate system and {west:.0f}, {south:.0f} is no "
+        "longitude and latitude. Save it with its coordinate system, or as GeoJSON."
     )
 
 
@@ -94,8 +94,8 @@ def _refuse_crossing(file: Path, polygons: gpd.GeoDataFrame) -> None:
     for name, shape in zip(polygons["stand"], polygons.geometry, strict=True):
         if not shape.is_valid:
             raise InputError(
-                f"{file}: the outline of '{name}' is not a simple area ({explain_validity(shape)}). "
-                "Draw it again so that it does not cross itself."
+                f"{file}: the outline of '{name}' is not a simple area "
+                f"({explain_validity(shape)}). Draw it again so that it does not cross itself."
             )
 
 

@@ -42,7 +42,9 @@ class Converted:
 def convert(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
     """Values of a column, by its kind. `system` is metric or us."""
     if column.kind == "quantity":
-        return _quantity(cells, column, heading, system)
+        if column.quantity == "length":
+            return _length(cells, column, heading, system)
+        return _angle(cells, column, heading)
     if column.kind == "number":
         values, _, problems = _numbers(cells, read_number)
         origin = "heading" if heading.unit else ""
@@ -55,29 +57,35 @@ def convert(cells: pd.Series, column: Column, heading: Heading, system: str) -> 
     return Converted(_spread([tidy(text) for text in texts], codes, cells), _none_found())
 
 
-def _quantity(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
-    if column.quantity != "length":
-        values, bare, problems = _numbers(cells, partial(read_angle, quantity=column.quantity))
-        unit = "deg"
-    else:
-        units = units_of(column.quantity)
-        read = partial(read_length, units=units, unit=column.unit)
-        values, bare, problems = _numbers(cells, read)
-        problems = pd.concat([problems, _points(cells)])
-        unit = heading.unit or (column.unit if system == "metric" else column.us_unit)
-        ratio = units[unit].factor / units[column.unit].factor
-        if ratio != 1:
-            scaled = (values * float(ratio)).round(CONVERTED_DECIMALS)
-            values = scaled.where(bare, values)
-    assumed = bool(bare.any()) and not heading.unit
-    origin = "survey" if assumed else "heading" if bare.any() else "cell" if values.any() else ""
-    remarks = (_assumed(column, heading, unit),) if assumed and _doubtful(column) else ()
-    return Converted(values, problems, remarks, unit if origin != "cell" else "", origin)
+def _length(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
+    units = units_of(column.quantity)
+    values, bare, problems = _numbers(cells, partial(read_length, units=units, unit=column.unit))
+    unit = heading.unit or (column.unit if system == "metric" else column.us_unit)
+    ratio = units[unit].factor / units[column.unit].factor
+    if ratio != 1:
+        scaled = (values * float(ratio)).round(CONVERTED_DECIMALS)
+        values = scaled.where(bare, values)
+    origin = _unit_from(values, bare, heading)
+    assumed = origin == "survey" and column.unit != column.us_unit
+    return Converted(
+        values,
+        pd.concat([problems, _points(cells)]),
+        remarks=(_assumed(column, heading, unit),) if assumed else (),
+        unit="" if origin == "cell" else unit,
+        unit_from=origin,
+    )
 
 
-def _doubtful(column: Column) -> bool:
-    """Only where the two systems differ may a bare number mean two things."""
-    return column.unit != column.us_unit
+def _angle(cells: pd.Series, column: Column, heading: Heading) -> Converted:
+    values, bare, problems = _numbers(cells, partial(read_angle, quantity=column.quantity))
+    return Converted(values, problems, unit="deg", unit_from=_unit_from(values, bare, heading))
+
+
+def _unit_from(values: pd.Series, bare: "pd.Series[bool]", heading: Heading) -> str:
+    """What decides the unit of the numbers that stand without one."""
+    if bare.any():
+        return "heading" if heading.unit else "survey"
+    return "cell" if values.notna().any() else ""
 
 
 def _assumed(column: Column, heading: Heading, unit: str) -> Remark:
@@ -91,7 +99,7 @@ def _assumed(column: Column, heading: Heading, unit: str) -> Remark:
 def _numbers(
     cells: pd.Series, read: Callable[[str], Reading]
 ) -> tuple[pd.Series, "pd.Series[bool]", pd.DataFrame]:
-    """Values, which of them stood without a unit, and problems; only odd texts are parsed singly."""
+    """Values, which of them stood without a unit, and problems. Only odd texts are parsed."""
     values = pd.to_numeric(cells, errors="coerce").astype(float)
     values = values.where(np.isfinite(values))
     bare = values.notna()

@@ -15,6 +15,7 @@ from mapper.load.records import Sheet
 
 DELIMITERS = (",", ";", "\t", "|")
 ROWS_TRIED = 20
+LETTERS_TRIED = 100_000
 
 
 def read_csv(file: Path) -> list[Sheet]:
@@ -54,7 +55,7 @@ def decoded(file: Path) -> str:
 
 def _grid(file: Path, text: str) -> pd.DataFrame:
     """All cells as text. The fast reader needs to know the width of the widest row."""
-    first = {sign: _rows(text, sign, ROWS_TRIED) for sign in DELIMITERS}
+    first = {sign: _rows(text[:LETTERS_TRIED], sign, ROWS_TRIED) for sign in DELIMITERS}
     delimiter = max(DELIMITERS, key=lambda sign: _fitness(first[sign]))
     try:
         return _parsed(text, delimiter, _width(first[delimiter]))

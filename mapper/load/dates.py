@@ -18,8 +18,10 @@ MONTH = r"([a-z]{3,9})"
 DAY_MONTH_NAME = re.compile(rf"{DAY}[-/. ]*{MONTH}[-/., ]*(\d{{4}}){TIME}")
 MONTH_NAME_DAY = re.compile(rf"{MONTH}[-/. ]*{DAY}[-/., ]+(\d{{4}}){TIME}")
 SHORT_YEAR = re.compile(rf"\d{{1,2}}[-/. ]+(?:\d{{1,2}}|[a-z]{{3,9}})[-/., ]+\d{{2}}{TIME}")
-MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august")
-MONTHS += ("september", "october", "november", "december")
+MONTHS = (
+    "january", "february", "march", "april", "may", "june",
+    "july", "august", "september", "october", "november", "december",
+)  # fmt: skip
 MOST_MONTHS = 12
 
 # What a heading may say of the order, as in "Date (dd/mm/yyyy)".

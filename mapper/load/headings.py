@@ -22,7 +22,10 @@ from mapper.load.text import plain, tidy
 CLOSE_ENOUGH = 0.8
 
 BRACKET = re.compile(r"(.*?)\s*[(\[{]\s*([^)\]}]*?)\s*[)\]}]")
-TAIL = re.compile(r"(.*\w)(?:[\W_]+([^\W\d_]+\.?)|\s*([°\"']))")
+WORD_TAIL = re.compile(r"(.*\w)[\W_]+([^\W\d_]+\.?)")
+SIGN_TAIL = re.compile(r"(.*\w)\W*([%°\"'])")
+# A sign that is a unit, and no apostrophe inside a word.
+UNIT_SIGN = re.compile(r"[%°\"]|'(?!\w)")
 
 
 class Heading(NamedTuple):
@@ -76,10 +79,14 @@ def _understand_given(sheet: Sheet, position: int) -> Heading:
     text = sheet.headings[position]
     if position in sheet.given:
         return Heading(text, known_columns()[sheet.given[position]])
+    if not tidy(text):
+        name = f"column {position + 1}"
+        reason = f"{name} has cells and no heading. They are kept, but not used."
+        return Heading(name, remark=Remark("unknown_column", "note", reason, value=name))
     heading = read_heading(text)
     if heading.column and heading.column.name in sheet.given.values():
         reason = f"'{text}' is not read: the place is taken from the points themselves."
-        return Heading(text, remark=Remark("unknown_column", "note", reason, text))
+        return Heading(text, remark=Remark("unknown_column", "note", reason, value=text))
     return heading
 
 
@@ -96,15 +103,17 @@ def _bracketed(text: str) -> list[tuple[str, str]]:
 
 def _spaced(text: str) -> list[tuple[str, str]]:
     """Name and unit of `girth_cm`, `girthCm`, `height in feet`."""
-    found = TAIL.fullmatch(re.sub(r"([a-z])([A-Z])", r"\1 \2", text))
+    spaced = re.sub(r"([a-z])([A-Z])", r"\1 \2", text)
+    found = SIGN_TAIL.fullmatch(spaced) or WORD_TAIL.fullmatch(spaced)
     if not found:
         return []
-    unit = found[2] or found[3]
     without_in = re.sub(r"[\W_]+in$", "", found[1], flags=re.IGNORECASE)
-    return [(found[1], unit), (without_in, unit)]
+    return [(found[1], found[2]), (without_in, found[2])]
 
 
 def _column(name: str) -> Column | None:
+    if UNIT_SIGN.search(name):
+        return None
     key = heading_key(name.replace("#", " number "))
     if key in heading_keys():
         return known_columns()[heading_keys()[key]]
@@ -131,23 +140,28 @@ def _unit(column: Column, text: str) -> str | None:
 
 
 def _remark(text: str) -> Remark:
-    found = BRACKET.fullmatch(plain(text))
+    found = BRACKET.fullmatch(plain(text)) or SIGN_TAIL.fullmatch(plain(text))
     column = _column(found[1]) if found else None
     if found and column:
-        return Remark("unknown_unit", "warning", _unit_sentence(text, column, found[2]), text)
+        reason = _unit_sentence(text, column, found[2])
+        return Remark("unknown_unit", "warning", reason, column.name, text)
     near = difflib.get_close_matches(heading_key(text), heading_keys(), 1, CLOSE_ENOUGH)
-    advice = f" Did you mean '{heading_keys()[near[0]]}'?" if near else ""
+    advice = f" Did you mean '{_example(near[0])}'?" if near else ""
     reason = f"'{text}' is not a heading known here. It is kept, but not used.{advice}"
-    return Remark("unknown_column", "note", reason, text)
+    return Remark("unknown_column", "note", reason, value=text)
+
+
+def _example(key: str) -> str:
+    return heading_keys()[key].replace(STEM_PATTERN, "stem_1")
 
 
 def _unit_sentence(text: str, column: Column, unit: str) -> str:
     names = [known.name for known in units_of(column.quantity).values()]
-    allowed = ", ".join(dict.fromkeys(names or ["dd/mm/yyyy", "mm/dd/yyyy", "yyyy-mm-dd"]))
-    return (
-        f"'{unit}' in the heading '{text}' is not understood, so the column is not read. "
-        f"Write one of: {allowed}."
-    )
+    allowed = f"Write one of: {', '.join(dict.fromkeys(names))}." if names else "Leave it out."
+    if column.kind == "date":
+        allowed = "Write dd/mm/yyyy, mm/dd/yyyy or yyyy-mm-dd."
+    sentence = f"'{unit}' in the heading '{text}' is not understood, so the column is not read."
+    return f"{sentence} {allowed}"
 
 
 def _refuse_twins(sheet: Sheet, headings: list[Heading]) -> None:

@@ -11,7 +11,9 @@ MOST_TREES_OF_ONE_NUMBER = 20
 
 
 def with_tree_keys(values: pd.DataFrame) -> pd.DataFrame:
-    """The records with `tree_key` (unique per tree, shown to the reader) and `use` (1 = first tree of that number).
+    """The records with `tree_key` (unique, shown to the reader) and `use`.
+
+    `use` is 1 for the first tree of a number.
 
     A number used again counts as another tree when the stands differ, the places are far apart, or
     on one day the species or the girths differ: nothing is merged that may be two trees.
@@ -31,11 +33,11 @@ def _uses(values: pd.DataFrame) -> pd.Series:
     use = pd.Series(1, index=values.index)
     left = values[values["number"] != ""]
     for count in range(1, MOST_TREES_OF_ONE_NUMBER + 1):
+        if left.empty:
+            return use
         same = _like_the_first(left)
         use[left.index[same]] = count
         left = left[~same]
-        if left.empty:
-            return use
     use[left.index] = MOST_TREES_OF_ONE_NUMBER + left.groupby("number").cumcount() + 1
     return use
 

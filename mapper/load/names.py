@@ -1,6 +1,7 @@
 """From a canonical heading to the name of its value."""
 
 import re
+from collections.abc import Iterable
 
 from mapper.load.columns import known_columns
 
@@ -14,3 +15,9 @@ def value_name(name: str) -> str:
 def is_stem(name: str) -> bool:
     """Whether a canonical heading is stem_1, stem_2 and so on."""
     return re.fullmatch(r"stem_\d+", name) is not None
+
+
+def stem_values(names: Iterable[object]) -> list[str]:
+    """The values of single stems among some names, in their order: stem_1_cm, stem_2_cm, …"""
+    found = [name for name in map(str, names) if re.fullmatch(r"stem_\d+_cm", name)]
+    return sorted(found, key=lambda name: int(name.split("_")[1]))

@@ -72,13 +72,20 @@ def _two_parts(text: str, parts: re.Match[str], units: Mapping[str, Unit], wante
             return refused(UNKNOWN_UNIT, unknown_unit(text, spelling, units))
     unsaid = UNSAID_UNITS.get(units[larger].name, "")
     second, part = read_numeral(parts["second"]), units.get(smaller or unsaid)
-    if second is None or part is None or second.value * part.factor >= units[larger].factor:
+    # 1 m 1/2 is a metre and a half, 1 m 0,5 may be anything: only centimetres go unsaid.
+    vague = not smaller and unsaid == "cm" and not parts["second"].isdigit()
+    if second is None or part is None or vague or not _fits(second, part, units[larger]):
         return refused(NOT_A_NUMBER, _not_a_length(text, wanted.name))
     whole = int(parts["first"]) * units[larger].factor + second.value * part.factor
     value = float(whole / wanted.factor)
     if larger.startswith("m") and not smaller and parts["second"] in set("123456789"):
         return doubtful(value, False, _one_digit(text, parts["second"]))
     return Reading(value)
+
+
+def _fits(second: Numeral, part: Unit, larger: Unit) -> bool:
+    """Whether the smaller part is less than one of the larger unit."""
+    return second.value * part.factor < larger.factor
 
 
 def _one_digit(text: str, digit: str) -> str:

@@ -26,7 +26,7 @@ def with_species_names(values: pd.DataFrame) -> pd.DataFrame:
         },
         index=unique.to_numpy(),
     )
-    found = table.loc[written.to_numpy()].set_index(values.index)
+    found = table.reindex(written.to_numpy()).set_index(values.index)
     return values.join(found)
 
 
@@ -48,5 +48,7 @@ def _leaf_kinds(names: pd.Series) -> pd.Series:
     species = {_key(row["species"]): row["group"] for row in rows("species")}
     genera = {_key(row["genus"]): row["group"] for row in rows("genera")}
     return names.map(
-        lambda name: species.get(_key(name)) or genera.get(_key(name.split(" ")[0]) if name else "", "")
+        lambda name: (
+            species.get(_key(name)) or genera.get(_key(name.split(" ")[0]) if name else "", "")
+        )
     )

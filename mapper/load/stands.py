@@ -6,13 +6,14 @@ import pandas as pd
 import shapely
 from numpy.typing import NDArray
 from pyproj import CRS
+from shapely.geometry.base import BaseGeometry
 
 # Coordinates are rounded when they are written: a tree on the line would fall outside by a hair.
 ROUNDING_M = 0.05
 
 
 def assign_stands(values: pd.DataFrame, boundaries: gpd.GeoDataFrame) -> pd.DataFrame:
-    """For each record: stand, stand_from (cell, outline or ""), outlines (how many cover it), edge_m.
+    """For each record: stand, stand_from (cell, outline or ""), outlines (how many), edge_m.
 
     `edge_m` is the distance to the nearest outline's edge. [m]
     """
@@ -48,7 +49,7 @@ def _covering(
 def _touching(
     places: pd.DataFrame, boundaries: gpd.GeoDataFrame
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_], NDArray[np.float64]]:
-    """A row an outline (and one that is always empty): covers, covers within rounding; edge distance."""
+    """A row an outline, and an empty one: covers, covers within rounding; distance to an edge."""
     points = gpd.GeoSeries.from_xy(places["lon"], places["lat"], crs="EPSG:4326")
     inside = np.zeros((len(boundaries) + 1, len(places)), dtype=bool)
     beside = inside.copy()
@@ -64,7 +65,7 @@ def _touching(
     return inside, beside, edge_m
 
 
-def local_plane(shape: shapely.Geometry) -> CRS:
+def local_plane(shape: BaseGeometry) -> CRS:
     """An equal-area projection centred on a shape in longitude and latitude."""
     centre = shape.centroid
     return CRS.from_proj4(
@@ -72,7 +73,9 @@ def local_plane(shape: shapely.Geometry) -> CRS:
     )
 
 
-def _spread(found: NDArray[np.generic], placed: NDArray[np.bool_], empty: float) -> NDArray[np.generic]:
+def _spread(
+    found: NDArray[np.generic], placed: NDArray[np.bool_], empty: float
+) -> NDArray[np.generic]:
     whole = np.full(len(placed), empty, dtype=found.dtype if len(found) else float)
     whole[placed] = found
     return whole

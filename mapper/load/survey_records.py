@@ -51,6 +51,6 @@ def _refuse_unknown_stands(survey: Survey, known: set[str]) -> None:
         if stand.name not in known:
             shown = ", ".join(sorted(known - {""})) or "none"
             raise InputError(
-                f"survey.toml: [[stand]] name = '{stand.name}' is neither an outline's name nor in a "
-                f"record's stand cell. Stands found: {shown}. Use one of these."
+                f"survey.toml: [[stand]] name = '{stand.name}' is neither an outline's name nor "
+                f"in a record's stand cell. Stands found: {shown}. Use one of these."
             )

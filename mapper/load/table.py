@@ -71,7 +71,7 @@ def _empty_columns(index: pd.Index) -> dict[str, pd.Series]:
     """A column without any value for each kind."""
     numbers = dict.fromkeys(NUMBERS, pd.Series(np.nan, index=index))
     texts = dict.fromkeys(("text", "choice", "flag"), pd.Series("", index=index, dtype=str))
-    return {**numbers, **texts, "date": pd.Series(pd.NaT, index=index).astype(DAY)}
+    return {**numbers, **texts, "date": pd.Series(pd.NaT, index=index, dtype=DAY)}
 
 
 def _unit_m(headings: list[Heading]) -> float:

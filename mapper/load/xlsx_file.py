@@ -111,6 +111,6 @@ def _with_skipped(sheet: Sheet, names: list[str]) -> Sheet:
     if not names:
         return sheet
     listed = ", ".join(f"'{name}'" for name in names)
-    reason = f"{sheet.file}: not read, for it is not the sheet of records: {listed}."
+    reason = f"Sheets that hold no records and were not read: {listed}."
     remark = Remark("sheet_not_read", "note", reason)
     return replace(sheet, remarks=(*sheet.remarks, remark))

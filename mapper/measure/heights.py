@@ -13,7 +13,9 @@ def measure_heights(values: pd.DataFrame) -> pd.DataFrame:
     Columns: height_m, height_sd_m, height_shared_sd_m (the part that trees measured with one pace
     or one eye height have in common), height_method, typed_height_m.
     """
-    usual = values["baseline_kind"].isin(["", "horizontal"]) & values["angle_unit"].isin(["", "degrees"])
+    usual = values["baseline_kind"].isin(["", "horizontal"]) & values["angle_unit"].isin(
+        ["", "degrees"]
+    )
     distance, top, base, eye = (
         values[name].where(usual).to_numpy(dtype=float)
         for name in ("baseline_m", "angle_top_deg", "angle_base_deg", "eye_height_m")
@@ -48,7 +50,9 @@ def _height_sds(
     distance_sd = input_sd("baseline", how, distance)
     known = spreads()
     angle_sd, eye = known["angle", ""].sd, known["eye_height", ""]
-    common = how.map({name: spread.shared for (what, name), spread in known.items() if what == "baseline"})
+    common = how.map(
+        {name: spread.shared for (what, name), spread in known.items() if what == "baseline"}
+    )
     shared_sd = np.where(common.eq(True).to_numpy(), distance_sd, 0.0)
     two, one = metrics.height_from_angles_sd, metrics.height_from_top_angle_sd
     total = [

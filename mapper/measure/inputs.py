@@ -34,7 +34,7 @@ def spreads() -> dict[tuple[str, str], Spread]:
 
 
 def input_sd(quantity: str, methods: "pd.Series[str]", amounts: Floats) -> Floats:
-    """Standard uncertainty of each amount; NaN for a method without a row in the reference table."""
+    """Standard uncertainty of each amount; NaN for a method that the reference table lacks."""
     known = {method: spread for (name, method), spread in spreads().items() if name == quantity}
     sd = methods.map({method: spread.sd for method, spread in known.items()}).to_numpy(dtype=float)
     relative = methods.map({method: spread.relative for method, spread in known.items()})

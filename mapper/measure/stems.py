@@ -5,7 +5,10 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from mapper import metrics
+from mapper.load.names import stem_values
 from mapper.measure.inputs import ASSUMED, Floats, input_sd
+
+Flags = NDArray[np.bool_]
 
 
 def measure_stems(values: pd.DataFrame) -> pd.DataFrame:
@@ -15,7 +18,7 @@ def measure_stems(values: pd.DataFrame) -> pd.DataFrame:
     """
     stems = _stem_diameters(values)
     given = ~np.isnan(stems)
-    by_stems = given.any(axis=1)
+    by_stems: Flags = np.any(given, axis=1)
     by_girth = ~by_stems & values["girth_cm"].notna().to_numpy()
     by_diameter = ~by_stems & ~by_girth & values["diameter_cm"].notna().to_numpy()
     chosen = [by_stems, by_girth, by_diameter]
@@ -43,8 +46,8 @@ def measure_stems(values: pd.DataFrame) -> pd.DataFrame:
 
 def _stem_diameters(values: pd.DataFrame) -> Floats:
     """One column a stem, whatever number of stems the survey has. [cm]"""
-    names = [name for name in values.columns if name.startswith("stem_") and name.endswith("_cm")]
-    girths = values[sorted(names, key=lambda name: int(name.split("_")[1]))].to_numpy(dtype=float)
+    names = stem_values(values.columns)
+    girths = values[names].to_numpy(dtype=float)
     if not names:
         girths = np.full((len(values), 1), np.nan)
     return np.asarray(metrics.diameter_from_girth(girths))
@@ -55,10 +58,12 @@ def _girth_method(values: pd.DataFrame) -> NDArray[np.object_]:
     return np.where(how == "", "girth", "girth, " + how)
 
 
-def _diameter_sd(values: pd.DataFrame, stems: Floats, chosen: list[NDArray[np.bool_]]) -> Floats:
+def _diameter_sd(values: pd.DataFrame, stems: Floats, chosen: list[Flags]) -> Floats:
     how = values["girth_method"].replace("", ASSUMED["girth"]).astype(str)
     girth_sd = input_sd("girth", how, values["girth_cm"].to_numpy(dtype=float))
     stem_sd = metrics.diameter_from_girth_sd(input_sd("girth", how, np.ones(len(values))))
-    by_stems = metrics.diameter_from_stems_sd(stems, np.where(np.isnan(stems), np.nan, stem_sd[:, None]))
+    by_stems = metrics.diameter_from_stems_sd(
+        stems, np.where(np.isnan(stems), np.nan, stem_sd[:, None])
+    )
     typed = input_sd("diameter", how, values["diameter_cm"].to_numpy(dtype=float))
     return np.select(chosen, [by_stems, metrics.diameter_from_girth_sd(girth_sd), typed], np.nan)

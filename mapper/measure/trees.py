@@ -1,4 +1,4 @@
-"""Records → visits → trees: repeats of a day become their median, a tree has its newest valid values."""
+"""Records → visits → trees: the median of a day, the newest valid values of a tree."""
 
 from dataclasses import dataclass
 
@@ -6,12 +6,14 @@ import numpy as np
 import pandas as pd
 
 from mapper import metrics
+from mapper.load.names import stem_values
 from mapper.measure.heights import measure_heights
 from mapper.measure.stems import measure_stems
 
 VISIT = ["tree_key", "date"]
 STEM_PART = [
-    "diameter_cm", "diameter_sd_cm", "diameter_method", "stems", "girth_cm", "measured_at_m", "measured_how",
+    "diameter_cm", "diameter_sd_cm", "diameter_method", "stems", "girth_cm",
+    "measured_at_m", "measured_how",
 ]  # fmt: skip
 HEIGHT_PART = [
     "height_m", "height_sd_m", "height_shared_sd_m", "height_method",
@@ -48,7 +50,7 @@ def _measured_records(values: pd.DataFrame) -> pd.DataFrame:
 
 def _visits(records: pd.DataFrame) -> pd.DataFrame:
     """One row a tree and day, in the order of the days; `_readings` says how many were given."""
-    texts = [name for name in records if pd.api.types.is_string_dtype(records[name])]
+    texts = [str(name) for name in records if pd.api.types.is_string_dtype(records[name])]
     told = records.assign(**{name: records[name].replace("", pd.NA) for name in texts})
     days = told.groupby(VISIT, dropna=False, sort=True)
     parts = [
@@ -76,14 +78,14 @@ def _part(told: pd.DataFrame, quantity: str, columns: list[str]) -> pd.DataFrame
 
 def _stem_girths(told: pd.DataFrame) -> pd.DataFrame:
     """Girths of the single stems, for the working."""
-    names = [name for name in told if name.startswith("stem_") and name.endswith("_cm")]
+    names = stem_values(told.columns)
     return told.groupby(VISIT, dropna=False)[names].first()
 
 
 def _trees(visits: pd.DataFrame) -> pd.DataFrame:
     ordered = visits.sort_values("date", na_position="first", kind="stable")
     trees = ordered.groupby("tree_key")
-    stem_names = [name for name in visits if name.startswith("stem_") and name.endswith("_cm")]
+    stem_names = stem_values(visits.columns)
     newest = [
         trees["date"].max(),
         trees.size().rename("visits"),

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
-WIDTH, HEIGHT = 460, 216
+WIDTH, HEIGHT = 380, 204
 LEFT, RIGHT, TOP, BOTTOM = 12, 12, 22, 40
 # Below this width in drawing units two neighbouring labels would touch.
 LABEL_ROOM = 25
+SIGN_SCALE = 0.55
+CHARACTER = 6.2  # width of a digit
 
 
 @dataclass(frozen=True)
@@ -25,9 +27,18 @@ class Bars:
 class Axes:
     """What two charts share so that they can be compared."""
 
-    left: float
-    right: float
+    limits: tuple[float, ...]  # every class limit, ascending
     top: float
+
+    @property
+    def left(self) -> float:
+        """Where the axis starts."""
+        return self.limits[0]
+
+    @property
+    def right(self) -> float:
+        """Where the axis ends."""
+        return self.limits[-1]
 
 
 @dataclass(frozen=True)
@@ -51,12 +62,9 @@ class Dots:
 
 def shared_axes(charts: Sequence[Bars]) -> Axes:
     """Axes that hold every one of the charts."""
-    filled = [bars for bars in charts if bars.heights]
-    return Axes(
-        left=min((min(bars.lower) for bars in filled), default=0.0),
-        right=max((max(bars.upper) for bars in filled), default=1.0),
-        top=max((max(bars.heights) for bars in filled), default=1.0) or 1.0,
-    )
+    limits = {limit for bars in charts for limit in (*bars.lower, *bars.upper)}
+    heights = [height for bars in charts for height in bars.heights]
+    return Axes(tuple(sorted(limits)) or (0.0, 1.0), max(heights, default=0.0) or 1.0)
 
 
 def histogram(bars: Bars, axes: Axes, labels: Labels) -> Markup:
@@ -66,7 +74,7 @@ def histogram(bars: Bars, axes: Axes, labels: Labels) -> Markup:
         if height > 0:
             parts.append(_bar(lower, upper, height, axes))
             parts.append(_bar_label((lower + upper) / 2, height, axes, labels))
-    parts += _limit_labels(sorted({*bars.lower, *bars.upper}), axes)
+    parts += _limit_labels(axes)
     parts.append(_text(WIDTH - RIGHT, HEIGHT - 6, labels.unit, "chart-unit", "end"))
     return _svg(parts, labels.summary, "chart chart-bars")
 
@@ -75,13 +83,14 @@ def scatter(dots: Dots, axes: tuple[float, float], labels: tuple[str, str, str])
     """Each tree by thickness and height, drawn as the map draws it."""
     right, top = axes
     x_unit, y_unit, summary = labels
-    scale = Axes(0.0, right, top)
+    scale = Axes((0.0, right), top)
     parts = [_axis_line(), f'<path class="axis" d="M{LEFT + 18} {TOP}V{HEIGHT - BOTTOM}"/>']
     for x, y, symbol in zip(dots.x, dots.y, dots.symbols, strict=True):
         across, up = _inset_x(x, scale), _y(y, scale)
-        parts.append(f'<use class="dot" href="#sign-{symbol}" x="{across:.1f}" y="{up:.1f}"/>')
+        place = f"translate({across:.1f} {up:.1f}) scale({SIGN_SCALE})"
+        parts.append(f'<use class="dot" href="#sign-{symbol}" transform="{place}"/>')
     parts += [_tick_below(limit, scale) for limit in _round_steps(right)]
-    parts += [_tick_left(limit, scale) for limit in _round_steps(top)]
+    parts += [_tick_left(limit, scale) for limit in _round_steps(top) if limit]
     parts.append(_text(WIDTH - RIGHT, HEIGHT - 6, x_unit, "chart-unit", "end"))
     parts.append(_text(LEFT, TOP - 10, y_unit, "chart-unit", "start"))
     return _svg(parts, summary, "chart chart-dots")
@@ -122,11 +131,18 @@ def _bar(lower: float, upper: float, height: float, axes: Axes) -> str:
 def _bar_label(middle: float, height: float, axes: Axes, labels: Labels) -> str:
     text = f"{height:,.{labels.bar_decimals}f}"
     # A bar that rounds to nothing still stands for something.
-    text = "<1" if float(text.replace(",", "")) == 0 else text
-    return _text(_x(middle, axes), _y(height, axes) - 5, text + labels.bar_suffix, "bar-label")
+    text = ("<1" if float(text.replace(",", "")) == 0 else text) + labels.bar_suffix
+    x, y = _x(middle, axes), _y(height, axes) - 5
+    room = (WIDTH - LEFT - RIGHT) / max(len(axes.limits) - 1, 1)
+    if len(text) * CHARACTER < room + 4:
+        return _text(x, y, text, "bar-label")
+    # Upright where the bars are narrower than their numbers.
+    upright = f"translate({x + 4:.1f} {y:.1f}) rotate(-90)"
+    return f'<g transform="{upright}">{_text(0, 0, text, "bar-label", "start")}</g>'
 
 
-def _limit_labels(limits: Sequence[float], axes: Axes) -> list[str]:
+def _limit_labels(axes: Axes) -> list[str]:
+    limits = axes.limits
     room = (WIDTH - LEFT - RIGHT) / max(len(limits) - 1, 1)
     every = max(1, math.ceil(LABEL_ROOM / room))
     base = HEIGHT - BOTTOM

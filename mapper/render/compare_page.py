@@ -64,9 +64,10 @@ def compare_page(results: Results, site: Site) -> ComparePage:
     shown = scales(results.survey.units)
     stands = results.stands["stand"].astype(str).tolist()
     pairs = _pairs(results, shown)
-    map_file = "maps/compare.js" if site.has_map else ""
+    about = f"{site.title}: stands side by side."
+    map_file, scripts = ("maps/compare.js", ()) if site.has_map else ("", ("assets/groveplat.js",))
     return ComparePage(
-        page=page_of(site, "compare.html", f"{site.title}: stands side by side.", map_file),
+        page=page_of(site, "compare.html", about, map_file, scripts),
         stands=tuple(stands),
         blocks=_blocks(results, site, shown),
         first=pairs[0],

@@ -70,8 +70,9 @@ def _classes(table: pd.DataFrame, scale: Scale, basis: str) -> _Classes:
         "per_ha": table["per_ha"].astype(float),
         "share": trees / trees.sum() * 100,
     }[basis]
-    lower = tuple(round(float(limit) * scale.factor, 2) for limit in table["lower"])
-    upper = tuple(round(float(limit) * scale.factor, 2) for limit in table["upper"])
+    # Metric limits are whole; a metric class shown in feet or inches would print endless digits.
+    lower = tuple(round(float(limit) * scale.factor, 1) for limit in table["lower"])
+    upper = tuple(round(float(limit) * scale.factor, 1) for limit in table["upper"])
     bars = Bars(lower, upper, tuple(heights.tolist()))
     return _Classes(bars, tuple(trees.tolist()), tuple(table["per_ha"].tolist()), basis)
 
@@ -86,7 +87,7 @@ def _distribution(
     shown = bars.heights
     if shape.basis == "per_ha":
         shown = tuple(height * per_area.factor for height in bars.heights)
-        axes = Axes(axes.left, axes.right, axes.top * per_area.factor)
+        axes = Axes(axes.limits, axes.top * per_area.factor)
     summary = words.distribution(bars.lower, bars.upper, shape.trees, quantity_unit, noun)
     basis_words = {"trees": "trees in each class", "per_ha": f"trees {per_area.unit}",
                    "share": "share of the trees"}[shape.basis]  # fmt: skip

@@ -21,7 +21,6 @@ UNUSED = {
     "awesome_markers_font_css", "awesome_markers_css", "awesome_rotate_css",
 }  # fmt: skip
 COORDINATE_DECIMALS = 7
-DEEPEST_ZOOM = 24
 BACKDROP_KINDS = ("water", "building", "path", "other")
 
 
@@ -81,7 +80,6 @@ class SheetMap(folium.Map):
         super().__init__(
             tiles=None,
             zoom_start=16,
-            max_zoom=DEEPEST_ZOOM,
             zoom_snap=0,
             zoom_delta=0.5,
             wheel_px_per_zoom_level=120,
@@ -130,7 +128,9 @@ def _add_map(figure: SheetFigure, spec: MapSpec, ground: Ground) -> None:
     _add_shapes(sheet, ground.boundaries, "stand-boundary", f"{sheet._id}_stands")
     marks = [{"tree": tree, "letter": letter} for tree, letter in spec.marks]
     frame: dict[str, object] = {"names": stand_names(ground.boundaries)}
-    sheet.add_child(TreeLayer({"stand": spec.stand, "marks": marks}, frame))
+    # The view is set above, with the boundaries in it: the layer must not move it.
+    trees: dict[str, object] = {"stand": spec.stand, "marks": marks, "fit": False}
+    sheet.add_child(TreeLayer(trees, frame))
 
 
 def _add_shapes(sheet: SheetMap, shapes: gpd.GeoDataFrame, css_class: str, name: str) -> None:

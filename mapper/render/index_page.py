@@ -12,7 +12,7 @@ from mapper.render.stand_figures import number
 from mapper.render.tree_data import OTHER_COLOUR
 from mapper.summarise import Results
 
-LETTERS = "abcdefghij"
+LETTERS = "ab"
 
 
 @dataclass(frozen=True)
@@ -23,8 +23,7 @@ class TreeNote:
     lead: str
     tree: str
     kind: str
-    value: Measured
-    after: str
+    values: tuple[tuple[Measured, str], ...]  # with the word that follows
     placed: bool
 
 
@@ -69,10 +68,12 @@ def index_page(results: Results, site: Site) -> IndexPage:
     """Gather the words and numbers around the map."""
     survey = results.survey
     map_file = "maps/index.js" if site.has_map else ""
+    # Without a map a tree's working is still one click away.
+    scripts = ("assets/groveplat.js", "data/map.js")
     lede = words.opening(results.trees)
     hidden = survey.publish.positions == "hidden"
     return IndexPage(
-        page=page_of(site, "index.html", f"{site.title}. {lede}", map_file),
+        page=page_of(site, "index.html", f"{site.title}. {lede}", map_file, scripts),
         lede=lede,
         tree_notes=tree_notes(results.trees, scales(survey.units)),
         stand_notes=_stand_notes(results.stands, site, scales(survey.units)),
@@ -87,33 +88,50 @@ def index_page(results: Results, site: Site) -> IndexPage:
 
 
 def tree_notes(trees: pd.DataFrame, shown: dict[str, Scale]) -> tuple[TreeNote, ...]:
-    """The stoutest and the tallest living tree."""
+    """The stoutest and the tallest living tree; one note when they are the same."""
     living = trees[trees["status"] == "alive"]
+    stoutest, tallest = _largest(living, "girth_cm"), _largest(living, "height_m")
+    if stoutest and tallest and stoutest["tree"] == tallest["tree"]:
+        values = (_girth(stoutest, shown), _height(tallest, shown))
+        return (_tree_note("a", "Stoutest, and tallest measured", stoutest, values),)
     notes = []
-    for lead, column, scale in (
-        ("Stoutest", "girth_cm", "cm"),
-        ("Tallest measured", "height_m", "m"),
-    ):
-        values = pd.to_numeric(living[column])
-        if values.notna().any():
-            row = living.loc[values.idxmax()].to_dict()
-            notes.append(_tree_note(LETTERS[len(notes)], lead, row, (column, shown[scale])))
+    if stoutest:
+        notes.append(_tree_note("a", "Stoutest", stoutest, (_girth(stoutest, shown),)))
+    if tallest:
+        letter = LETTERS[len(notes)]
+        notes.append(_tree_note(letter, "Tallest measured", tallest, (_height(tallest, shown),)))
     return tuple(notes)
 
 
-def _tree_note(
-    letter: str, lead: str, row: dict[str, object], what: tuple[str, Scale]
-) -> TreeNote:
-    column, scale = what
+def _largest(trees: pd.DataFrame, column: str) -> dict[str, object] | None:
+    values = pd.to_numeric(trees[column])
+    return trees.loc[values.idxmax()].to_dict() if values.notna().any() else None
+
+
+def _girth(row: dict[str, object], shown: dict[str, Scale]) -> tuple[Measured | None, str]:
     # A girth has no column of its own for its error: it is π times the diameter's.
-    around = math.pi * number(row, "diameter_sd_cm")
-    sd = number(row, "height_sd_m") if column == "height_m" else around
-    value = measured(number(row, column), 2 * sd, scale)
-    assert value is not None  # the row was chosen because it has this value
-    placed = math.isfinite(number(row, "lat"))
-    kind = words.kind(str(row["species"]), str(row["common_name"]))
-    after = " tall" if column == "height_m" else " round"
-    return TreeNote(letter, lead, str(row["tree"]), kind, value, after, placed)
+    half = 2 * math.pi * number(row, "diameter_sd_cm")
+    return measured(number(row, "girth_cm"), half, shown["cm"]), "round"
+
+
+def _height(row: dict[str, object], shown: dict[str, Scale]) -> tuple[Measured | None, str]:
+    return measured(number(row, "height_m"), 2 * number(row, "height_sd_m"), shown["m"]), "tall"
+
+
+def _tree_note(
+    letter: str,
+    lead: str,
+    row: dict[str, object],
+    values: tuple[tuple[Measured | None, str], ...],
+) -> TreeNote:
+    return TreeNote(
+        letter=letter,
+        lead=lead,
+        tree=str(row["tree"]),
+        kind=words.kind(str(row["species"]), str(row["common_name"])),
+        values=tuple((value, word) for value, word in values if value),
+        placed=math.isfinite(number(row, "lat")) and math.isfinite(number(row, "lon")),
+    )
 
 
 def _stand_notes(

@@ -52,8 +52,8 @@ class Method:
     @property
     def plain_name(self) -> str:
         """The function's name as words."""
-        words = self.name.removesuffix("_sd").replace("_", " ")
-        return words + (", how sure" if self.name.endswith("_sd") else "")
+        words = self.name.removesuffix("_sd").replace("_", " ").replace(" per ha", " per hectare")
+        return words.capitalize() + (": how sure" if self.name.endswith("_sd") else "")
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,7 @@
 """Page dataclasses through templates into files."""
 
+from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -11,7 +13,7 @@ from mapper.render.folium_map import Ground, MapSpec, bounds_of, map_script
 from mapper.render.index_page import index_page, tree_notes
 from mapper.render.methods import methods_page
 from mapper.render.quantities import scales
-from mapper.render.sheets import Site
+from mapper.render.sheets import Site, has_places
 from mapper.render.site_files import shipped, write_text
 from mapper.render.stand_page import map_file, stand_page
 from mapper.render.trees_page import trees_pages
@@ -63,27 +65,34 @@ def write_maps(results: Results, site: Site, folder: Path) -> None:
 
 def _maps(
     results: Results, site: Site, ground: Ground
-) -> list[tuple[str, list[MapSpec]]]:
-    whole = _spec(results, ground, "map", "")
-    pages = [("index.html", [whole])]
-    for stand, file in site.stand_files.items():
-        pages.append((file, [_spec(results, ground, "map", stand)]))
-    if len(site.stand_files) > 1:
-        left, right, *_ = site.stand_files
-        sides = [("map-left", left), ("map-right", right)]
-        pages.append(("compare.html", [_spec(results, ground, *side) for side in sides]))
-    return [(file, [spec for spec in specs if spec]) for file, specs in pages if any(specs)]
+) -> Iterator[tuple[str, list[MapSpec]]]:
+    whole = _spec(results, ground, "")
+    if whole is None:
+        return
+    yield "index.html", [whole]
+    stands = {stand: _spec(results, ground, stand) for stand in site.stand_files}
+    for stand, spec in stands.items():
+        if spec:
+            yield site.stand_files[stand], [spec]
+    if len(stands) > 1:
+        left, right, *_ = stands
+        # A stand without any place still has its empty map: the reader may choose another stand.
+        sides = (("map-left", left), ("map-right", right))
+        yield "compare.html", [
+            replace(stands[stand] or whole, element_id=side, stand=stand, marks=())
+            for side, stand in sides
+        ]
 
 
-def _spec(results: Results, ground: Ground, element_id: str, stand: str) -> MapSpec | None:
+def _spec(results: Results, ground: Ground, stand: str) -> MapSpec | None:
     """None where nothing of this stand has a place."""
     trees, boundaries = results.trees, ground.boundaries
     if stand:
         trees = trees[trees["stand"] == stand]
         boundaries = boundaries[boundaries["stand"] == stand]
-    if not trees[["lat", "lon"]].notna().all(axis=1).any():
-        return None
     bounds = bounds_of(trees, boundaries)
-    notes = tree_notes(trees, scales(results.survey.units)) if element_id == "map" else ()
+    if bounds is None or not has_places(trees):
+        return None
+    notes = tree_notes(trees, scales(results.survey.units))
     marks = tuple((note.tree, note.letter) for note in notes if note.placed)
-    return MapSpec(element_id, stand, bounds, marks) if bounds else None
+    return MapSpec("map", stand, bounds, marks)

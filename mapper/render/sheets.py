@@ -5,8 +5,10 @@ import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import pandas as pd
+
 from mapper.render import words
-from mapper.render.quantities import METRIC, plain, scales
+from mapper.render.quantities import METRIC, scales
 from mapper.render.tree_data import Groups, date_texts, groups
 from mapper.summarise import Results
 
@@ -81,28 +83,33 @@ def site_of(results: Results) -> Site:
         title=title,
         place=survey.place,
         block=TitleBlock(title, survey.place, _block_rows(results)),
-        sheets=_sheets(stands, files),
+        sheets=_sheets(stands, files, "Map" if has_places(results.trees) else "Overview"),
         stand_files=files,
         groups=groups(results),
         safety=words.SAFETY,
-        has_map=bool(results.trees[["lat", "lon"]].notna().all(axis=1).any()),
+        has_map=has_places(results.trees),
     )
 
 
-def page_of(site: Site, file: str, description: str, map_file: str = "") -> Page:
-    """The common part of one sheet."""
+def has_places(trees: pd.DataFrame) -> bool:
+    """Whether any of the trees can be drawn."""
+    return bool(trees[["lat", "lon"]].notna().all(axis=1).any())
+
+
+def page_of(
+    site: Site, file: str, description: str, map_file: str = "", scripts: tuple[str, ...] = ()
+) -> Page:
+    """The common part of one sheet; a sheet with a map needs the map's scripts."""
     sheet = next(sheet for sheet in site.sheets if sheet.file == file)
-    drawn = ("assets/leaflet.js", "assets/groveplat.js", "data/map.js", map_file)
-    plain_scripts = ("assets/groveplat.js", "data/map.js")
+    if map_file:
+        scripts = ("assets/leaflet.js", "assets/groveplat.js", "data/map.js", map_file)
     return Page(
         site=site,
         sheet=sheet,
         name=sheet.name,
         description=description,
-        scripts=drawn if map_file else plain_scripts,
-        styles=("assets/leaflet.css", "assets/groveplat.css")
-        if map_file
-        else ("assets/groveplat.css",),
+        scripts=scripts,
+        styles=("assets/leaflet.css",) * bool(map_file) + ("assets/groveplat.css",),
     )
 
 
@@ -124,8 +131,8 @@ def _slug(text: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", ascii_text.lower()).strip("-")
 
 
-def _sheets(stands: Sequence[str], files: dict[str, str]) -> tuple[Sheet, ...]:
-    names = [("index.html", "Map"), *((files[stand], stand) for stand in stands)]
+def _sheets(stands: Sequence[str], files: dict[str, str], first: str) -> tuple[Sheet, ...]:
+    names = [("index.html", first), *((files[stand], stand) for stand in stands)]
     if len(stands) > 1:
         names.append(("compare.html", "Comparison"))
     names += [("trees.html", "Trees"), ("methods.html", "Methods"), ("data.html", "Data")]
@@ -158,5 +165,5 @@ def _breast_height(results: Results) -> str:
     units = results.survey.units
     height_m = results.survey.measure.breast_height
     if units == "us":
-        return plain(height_m, scales("us")["m"])
+        return f"{height_m * scales('us')['m'].factor:.1f}\u00a0ft above ground"
     return f"{height_m:.2f}\u00a0{METRIC['m'].unit} above ground"

@@ -24,15 +24,17 @@ class Figure:
     """A figure that a stand has."""
 
     kind: Kind
+    meaning: str
     value: Measured
     prefix: str  # "at least" while trees lack a measure
     working: str
 
 
 KINDS = (
-    Kind("stems_per_ha", "Trees on a hectare", "stems per hectare",
-         "How many trees stand on a square of 100 m by 100 m.", "per_ha", "stems_per_ha"),
-    Kind("basal_area_m2_per_ha", "Stem cross-section", "basal area per hectare",
+    Kind("stems_per_ha", "How many trees", "stem density",
+         "The trees on {square}.",
+         "per_ha", "stems_per_ha"),
+    Kind("basal_area_m2_per_ha", "Stem cross-section", "basal area",
          "If every stem were cut at chest height, the area of all the cut faces.",
          "m2_per_ha", "basal_area_per_ha"),
     Kind("mean_diameter_cm", "Average thickness", "mean diameter",
@@ -47,6 +49,12 @@ KINDS = (
 )  # fmt: skip
 
 
+SQUARES = {
+    "ha": "one hectare, a square of 100 m by 100 m",
+    "acres": "one acre, a square of about 209 ft by 209 ft",
+}
+
+
 def stand_figures(row: dict[str, object], scales: dict[str, Scale]) -> tuple[Figure, ...]:
     """The figures that exist for one row of the stands table."""
     found = []
@@ -54,7 +62,9 @@ def stand_figures(row: dict[str, object], scales: dict[str, Scale]) -> tuple[Fig
         value = measured(number(row, kind.column), half_width(row, kind.column), scales[kind.scale])
         if value is not None:
             prefix = "at least" if kind.scale == "m2_per_ha" and _some_lack(row) else ""
-            found.append(Figure(kind, value, prefix, _working(kind, row, value, scales)))
+            meaning = kind.meaning.format(square=SQUARES[scales["ha"].unit])
+            working = _working(kind, row, value, scales)
+            found.append(Figure(kind, meaning, value, prefix, working))
     return tuple(found)
 
 

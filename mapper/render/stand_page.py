@@ -10,7 +10,7 @@ from mapper.render.distributions import Distribution, distributions
 from mapper.render.index_page import KeyRow, TreeNote, key_rows, signs, tree_notes
 from mapper.render.quantities import Measured, Scale, measured, plain, scales
 from mapper.render.scatter import Scatter, height_scatter
-from mapper.render.sheets import Page, Site, page_of
+from mapper.render.sheets import Page, Site, has_places, page_of
 from mapper.render.stand_figures import Figure, number, stand_figures, why_no_area_figures
 from mapper.summarise import Results
 
@@ -60,7 +60,7 @@ def stand_page(results: Results, site: Site, row: dict[str, object]) -> StandPag
     stand = str(row["stand"])
     shown = scales(results.survey.units)
     trees = results.trees[results.trees["stand"] == stand]
-    has_map = bool(trees[["lat", "lon"]].notna().all(axis=1).any())
+    has_map = has_places(trees)
     file = site.stand_files[stand]
     lede = words.opening(trees)
     return StandPage(

@@ -50,7 +50,8 @@ def trees_pages(results: Results, site: Site) -> Iterator[TreesPage]:
     shown = scales(results.survey.units)
     starts = range(0, max(len(rows), 1), ROWS_PER_PAGE)
     files = tuple("trees.html" if n == 0 else f"trees-{n + 1}.html" for n in range(len(starts)))
-    page = page_of(site, "trees.html", f"{site.title}: all {words.counted(len(rows), 'tree')}.")
+    about = f"{site.title}: all {words.counted(len(rows), 'tree')}."
+    page = page_of(site, "trees.html", about, scripts=("assets/groveplat.js",))
     for part, start in enumerate(starts):
         yield TreesPage(
             page=page,

@@ -1,4 +1,4 @@
-"""Diameter, height and size classes: lower limit inclusive, upper limit exclusive, always printed."""
+"""Diameter, height and size classes: lower limit inclusive, upper exclusive, always printed."""
 
 from dataclasses import dataclass
 
@@ -16,7 +16,7 @@ HEIGHT_CLASS_M = 5.0
 
 @dataclass(frozen=True)
 class Limits:
-    """Classes of one quantity, ascending: [lower, upper) and a name (the scheme's, or the interval)."""
+    """Classes of one quantity, ascending: [lower, upper) and the name of each."""
 
     lower: NDArray[np.float64]
     upper: NDArray[np.float64]
@@ -24,7 +24,7 @@ class Limits:
 
 
 def even_limits(values: NDArray[np.float64], width: float, start: float = 0.0) -> Limits:
-    """Classes of one width from the lowest to the highest value, empty ones between them included."""
+    """Classes of one width from the lowest to the highest value, empty ones included."""
     known = values[~np.isnan(values)]
     if not known.size:
         return Limits(np.array([]), np.array([]), ())
@@ -43,7 +43,7 @@ def _class_lower(value: float, width: float) -> float:
 
 
 def diameter_limits(diameters_cm: NDArray[np.float64], survey: Survey) -> Limits:
-    """Classes of the survey's width; a 2-inch class carries its middle: class 6 is 5 to under 7 in."""
+    """Classes of the survey's width; an inch class carries its middle: 6 is 5 to under 7 in."""
     width = survey.measure.diameter_class_cm
     inches = survey.measure.diameter_class.strip().endswith(("in", "inch", "inches", '"'))
     return even_limits(diameters_cm, width, start=width / 2 if inches else 0.0)

@@ -25,10 +25,8 @@ def published_places(trees: pd.DataFrame, positions: str) -> pd.DataFrame:
     names = np.array(PRIVACY, dtype=object)[level]
     # A device's own figure holds the true place about half the time: doubled, 95 %.
     accuracy = 2 * trees["position_accuracy_m"].to_numpy(dtype=float)
-    for name, decimals in DECIMALS.items():
-        accuracy = np.where(
-            names == name, np.fmax(accuracy, 0) + CUT_ACCURACY_M[name], accuracy
-        )
+    for name in DECIMALS:
+        accuracy = np.where(names == name, np.fmax(accuracy, 0) + CUT_ACCURACY_M[name], accuracy)
     hidden = level >= rank["hidden"]
     return trees.assign(
         lat=np.where(hidden, np.nan, _cut(trees["lat"], names)),

@@ -2,7 +2,17 @@
 
 import pandas as pd
 
-COLUMNS = ["rule", "severity", "file", "row", "tree", "other_tree", "column", "message", "suggestion"]
+COLUMNS = [
+    "rule",
+    "severity",
+    "file",
+    "row",
+    "tree",
+    "other_tree",
+    "column",
+    "message",
+    "suggestion",
+]
 
 # Findings about headings would publish the words of the survey's own spreadsheets.
 NEVER = ("unknown_column",)
@@ -43,5 +53,6 @@ def public_findings(findings: pd.DataFrame, how: str) -> pd.DataFrame:
         return worded[COLUMNS].assign(count=1).reset_index(drop=True)
     groups = worded.groupby(["rule", "severity", "column", "message"], sort=False)
     counted = groups.size().rename("count").reset_index()
-    empty = counted.assign(tree="", other_tree="", suggestion="", file=pd.NA, row=pd.NA)
-    return empty.astype({"file": "Int64", "row": "Int64"})[[*COLUMNS, "count"]]
+    nowhere = pd.Series(pd.NA, index=counted.index, dtype="Int64")
+    empty = counted.assign(tree="", other_tree="", suggestion="", file=nowhere, row=nowhere)
+    return empty[[*COLUMNS, "count"]]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from mapper.load.names import value_name
+from mapper.load.names import stem_values, value_name
 from mapper.load.survey_records import Observations
 from mapper.measure import Measured
 from mapper.reference import rows
@@ -53,7 +53,7 @@ def publish(line: Line) -> Results:
         classes=summarise_classes(countable, stands, survey),
         species=summarise_species(countable, stands, survey),
         comparison=compare_stands(stands),
-        findings=public_findings(line.findings, survey.publish.findings),
+        findings=public_findings(_open_findings(line, open_trees), survey.publish.findings),
         reasons=give_reasons(public, stands),
         workings=tree_workings(open_trees),
         boundaries=boundaries if survey.publish.boundaries else boundaries.iloc[:0],
@@ -85,6 +85,13 @@ def _public_trees(trees: pd.DataFrame, line: Line) -> pd.DataFrame:
     table = named[[*columns_of("trees"), *DRAWING_COLUMNS]]
     order = sorted(range(len(table)), key=lambda number: natural(table["tree"].iloc[number]))
     return table.iloc[order].reset_index(drop=True)
+
+
+def _open_findings(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
+    """Findings about whole columns, and about records of trees that are published."""
+    keys = line.observations.values["tree_key"].reindex(line.findings["record"])
+    shown = keys.isin(trees["tree_key"]).to_numpy() | (line.findings["record"] < 0).to_numpy()
+    return line.findings[shown]
 
 
 def _symbols(trees: pd.DataFrame) -> "pd.Series[str]":
@@ -149,8 +156,8 @@ def _blank_unless(cells: pd.Series, allowed: "pd.Series[bool]") -> pd.Series:
 REVEALING = {
     value_name(name)
     for name in (
-        "x", "y", "crs", "from_point", "bearing", "bearing_from", "distance", "distance_kind", "slope",
-        "distance_to", "from_point_2", "distance_2", "side", "plot", "edge_double",
+        "x", "y", "crs", "from_point", "bearing", "bearing_from", "distance", "distance_kind",
+        "slope", "distance_to", "from_point_2", "distance_2", "side", "plot", "edge_double",
     )
 }  # fmt: skip
 
@@ -164,6 +171,8 @@ def _observation_columns(line: Line) -> list[str]:
         for row in rows("columns")
         if row["private"] == "no" or row["name"] in notes
     ]
-    stems = [name for name in values if name.startswith("stem_") and name.endswith("_cm")]
-    used = [name for name in names if name in values and values[name].replace("", pd.NA).notna().any()]
-    return list(dict.fromkeys([*used, *stems]))
+    stems = stem_values(values.columns)
+    used = [
+        name for name in names if name in values and values[name].replace("", pd.NA).notna().any()
+    ]
+    return list(dict.fromkeys(["tree", *used, *stems]))

@@ -42,12 +42,14 @@ def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
     no_figure = (
         (chosen, "the trees were chosen, not all counted: declare design = \"complete count\" "
          "in survey.toml if every tree was"),
-        (~chosen & no_area, "the area of the stand is not known: draw its outline or give its area"),
+        (~chosen & no_area, "its area is not known: draw its outline or give its area"),
     )  # fmt: skip
     tables = [_rows("stands", stands.loc[no_area, "stand"], "area_ha", "no outline and no area")]
     for column in ("stems_per_ha", "basal_area_m2_per_ha"):
         for empty, why in no_figure:
-            tables.append(_rows("stands", stands.loc[empty & stands[column].isna(), "stand"], column, why))
+            tables.append(
+                _rows("stands", stands.loc[empty & stands[column].isna(), "stand"], column, why)
+            )
     for estimate in ESTIMATES:
         known = stands[estimate].notna()
         open_ = known & stands[f"{estimate}_se_measurement"].isna()
@@ -59,7 +61,9 @@ def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
                       "some trees were measured in a way whose uncertainty is not known"),
             ]  # fmt: skip
         if estimate not in ("basal_area_m2_per_ha",):
-            tables.append(_rows("stands", stands.loc[~known, "stand"], estimate, "no tree has what it needs"))
+            tables.append(
+                _rows("stands", stands.loc[~known, "stand"], estimate, "no tree has what it needs")
+            )
     return tables
 
 

@@ -22,7 +22,7 @@ class Step:
 
 @dataclass(frozen=True)
 class Results:
-    """Everything here may be published: positions are cut, private cells and withheld trees are gone."""
+    """Everything here may be published: places are cut, private cells and withheld trees gone."""
 
     survey: Survey
     trees: pd.DataFrame

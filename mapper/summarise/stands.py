@@ -56,7 +56,9 @@ def summarise_stands(
     names = sorted({*trees["stand"], *boundaries["stand"]} - {""}, key=natural)
     areas = dict(zip(boundaries["stand"], boundaries["area_ha"], strict=True))
     rows = [
-        _stand_row(trees[trees["stand"] == name], survey.stand_called(name), areas.get(name), survey)
+        _stand_row(
+            trees[trees["stand"] == name], survey.stand_called(name), areas.get(name), survey
+        )
         for name in names
     ]
     return pd.DataFrame(rows, columns=_columns())
@@ -64,7 +66,6 @@ def summarise_stands(
 
 def natural(name: str) -> tuple[tuple[int, int, str], ...]:
     """Sort key that puts tree 9 before tree 10."""
-    import re
 
     parts = re.findall(r"\d+|\D+", name)
     return tuple((0, int(part), "") if part.isdigit() else (1, 0, part) for part in parts)
@@ -112,7 +113,7 @@ def _counted(living: pd.DataFrame) -> Counted:
     def repeated(name: str, factor: Floats | float = 1.0) -> Floats:
         return np.repeat(living[name].to_numpy(dtype=float) * factor, times)
 
-    # Trees of one tally share one reading: its error counts k times, which sqrt(k) on each makes good.
+    # Trees of one tally share one reading: its error counts k times; sqrt(k) on each does that.
     alike = np.sqrt(np.maximum(tally, 1))
     total, shared = repeated("height_sd_m"), repeated("height_shared_sd_m")
     return Counted(
@@ -126,7 +127,7 @@ def _counted(living: pd.DataFrame) -> Counted:
 
 
 def _estimates(counted: Counted, base_ha: float, complete: bool) -> dict[str, float]:
-    """Each figure with its 95 % interval; an interval only where every tree of the stand was counted."""
+    """Each figure with its 95 % interval, which only a complete count has."""
     values = _values(counted, base_ha)
     errors = _errors(counted, base_ha) if complete else dict.fromkeys(ESTIMATES, np.nan)
     row: dict[str, float] = {}
@@ -158,7 +159,11 @@ def _errors(counted: Counted, base_ha: float) -> dict[str, float]:
     diameters, sds = counted.diameters_cm, counted.diameter_sds_cm
     heights, own, shared = counted.heights_m, counted.height_sds_m, counted.height_shared_sds_m
     thick, tall = ~np.isnan(diameters), ~np.isnan(heights)
-    mean_d = metrics.mean_sd(sds[thick], np.zeros(thick.sum())) if not np.isnan(sds[thick]).any() else np.nan
+    mean_d = (
+        metrics.mean_sd(sds[thick], np.zeros(thick.sum()))
+        if not np.isnan(sds[thick]).any()
+        else np.nan
+    )
     mean_h = metrics.mean_sd(own[tall], shared[tall]) if not np.isnan(own[tall]).any() else np.nan
     figures = [
         metrics.basal_area_total_sd(diameters, sds) / base_ha,

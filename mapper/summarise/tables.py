@@ -1,7 +1,9 @@
 """trees → class counts, species composition, comparison of stands."""
 
+import math
 from collections.abc import Iterator
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -112,16 +114,23 @@ def compare_stands(stands: pd.DataFrame) -> pd.DataFrame:
         for quantity in ("stems_per_ha", *ESTIMATES)
         if not np.isnan([one[quantity], other[quantity]]).any()
     ]
-    columns = ["stand", "other_stand", "quantity", "value", "other_value", "difference", "low", "high"]
+    columns = [
+        "stand",
+        "other_stand",
+        "quantity",
+        "value",
+        "other_value",
+        "difference",
+        "low",
+        "high",
+    ]
     return pd.DataFrame(rows, columns=[*columns, "sentence"])
 
 
-def _difference(
-    one: dict[object, object], other: dict[object, object], quantity: str
-) -> dict[str, object]:
-    value, other_value = (float(str(stand[quantity])) for stand in (one, other))
-    errors = [float(str(stand.get(quantity + SE, "nan"))) for stand in (one, other)]
-    half = Z95 * float(np.hypot(*errors))
+def _difference(one: dict[Any, Any], other: dict[Any, Any], quantity: str) -> dict[str, object]:
+    value, other_value = (float(stand[quantity]) for stand in (one, other))
+    errors = [float(stand.get(quantity + SE, np.nan)) for stand in (one, other)]
+    half = Z95 * math.hypot(*errors)
     difference = other_value - value
     counted = one["design"] == other["design"] == "complete count"
     exact = quantity == "stems_per_ha" and counted
@@ -149,8 +158,8 @@ WORDS = {
 
 
 def _sentence(
-    one: dict[object, object],
-    other: dict[object, object],
+    one: dict[Any, Any],
+    other: dict[Any, Any],
     quantity: str,
     numbers: tuple[float, float, float],
 ) -> str:
@@ -158,9 +167,9 @@ def _sentence(
     value, other_value, half = numbers
     what = WORDS[quantity]
     if not one["design"] == other["design"] == "complete count":
-        return f"The {what} is of the trees that were measured; it says nothing of those that were not."
+        return f"The {what} is of the trees measured; it says nothing of those that were not."
     if np.isnan(half):
-        return f"How sure the {what} is we cannot tell, because some trees were measured in other ways."
+        return f"We cannot tell how sure the {what} is: some trees were measured in other ways."
     if abs(other_value - value) <= half:
         return f"In {what} these measurements show no difference."
     more, less = (other, one) if other_value > value else (one, other)

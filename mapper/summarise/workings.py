@@ -5,6 +5,7 @@ from typing import Any
 
 import pandas as pd
 
+from mapper.load.names import stem_values
 from mapper.summarise.results import Step
 
 
@@ -41,20 +42,16 @@ def _diameter(tree: dict[Any, Any]) -> Iterator[Step]:
 
 
 def _stem_girths(tree: dict[Any, Any]) -> list[float]:
-    names = sorted(
-        (name for name in tree if str(name).startswith("stem_") and str(name).endswith("_cm")),
-        key=lambda name: int(name.split("_")[1]),
-    )
-    return [float(tree[name]) for name in names if not pd.isna(tree[name])]
+    return [float(tree[name]) for name in stem_values(tree) if not pd.isna(tree[name])]
 
 
 def _basal_area(tree: dict[Any, Any]) -> Step:
     diameter = tree["diameter_cm"]
     return Step(
         "Basal area",
-        f"diameter {diameter:.1f} cm",
-        f"π / 4 × ({diameter:.1f} / 100)²",
-        f"{tree['basal_area_m2']:.4f} m²",
+        f"diameter {diameter:.2f} cm, before rounding",
+        f"π / 4 × ({diameter:.2f} / 100)²",
+        f"{tree['basal_area_m2']:.3g} m²",
         "basal_area_from_diameter",
         "The area of the stem cut across at breast height.",
     )
@@ -65,7 +62,14 @@ def _height(tree: dict[Any, Any]) -> Step:
     note = _readings(tree["height_readings"])
     if tree["height_method"] not in ("one angle", "two angles"):
         note = " ".join(filter(None, [note, "How sure it is we cannot tell."]))
-        return Step("Height", f"height {tree['height_m']:.3g} m, {tree['height_method']}", "", sure, "", note)
+        return Step(
+            "Height",
+            f"height {tree['height_m']:.3g} m, {tree['height_method']}",
+            "",
+            sure,
+            "",
+            note,
+        )
     distance, top = tree["baseline_m"], tree["angle_top_deg"]
     how = tree["baseline_method"] or "no method given, taken as taped"
     start = f"distance {distance:.4g} m ({how}), top {top:g}°"
@@ -84,8 +88,8 @@ def _slenderness(tree: dict[Any, Any]) -> Step:
     height, diameter = tree["height_m"], tree["diameter_cm"]
     return Step(
         "Slenderness",
-        f"height {height:.1f} m, diameter {diameter:.1f} cm",
-        f"{height:.1f} / ({diameter:.1f} / 100)",
+        f"height {height:.2f} m, diameter {diameter:.2f} cm, before rounding",
+        f"{height:.2f} / ({diameter:.2f} / 100)",
         f"{tree['slenderness']:.0f}",
         "slenderness",
         "How many of its own diameters the tree is high.",

@@ -23,6 +23,7 @@ export function connectCompare(layers) {
     maps.forEach(
       (layer, index) => layer.options.stand !== chosen[index] && layer.setStand(chosen[index]),
     );
+    shareLook(maps);
     fitTogether(maps);
     const pair = pairs.find(({ left, right }) => left === chosen[0] && right === chosen[1]);
     showPair(pair ?? { left: chosen[0], right: chosen[1], rows: [], sentences: [] });
@@ -71,6 +72,12 @@ function withText(tag, text) {
   const made = document.createElement(tag);
   made.textContent = text;
   return made;
+}
+
+/** The denser stand sets how large stems and signs are drawn on both. @param {TreeLayer[]} maps */
+function shareLook(maps) {
+  const spacing = Math.min(...maps.map((layer) => layer.spacing ?? Infinity));
+  for (const layer of maps) layer.spacing = spacing;
 }
 
 /** The larger stand sets the scale of both maps. @param {TreeLayer[]} maps */

@@ -24,7 +24,7 @@ export function readForm(form, only) {
 export function onFormChange(form, changed) {
   form.addEventListener("input", changed);
   form.addEventListener("submit", (event) => event.preventDefault());
-  form.addEventListener("reset", () => queueMicrotask(changed)); // the fields clear after the event
+  form.addEventListener("reset", () => setTimeout(changed)); // the fields clear after the event
 }
 
 /**

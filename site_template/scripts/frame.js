@@ -58,7 +58,7 @@ function drawTicks(map, strip, { labels }, format) {
   const [south, north] = [bounds.getSouth(), bounds.getNorth()];
   const columns = ticks(west, east, ((east - west) / size.x) * TICK_DISTANCE_PX, format);
   const rows = ticks(south, north, ((north - south) / size.y) * TICK_DISTANCE_PX, format);
-  const base = strip.getBoundingClientRect();
+  const base = (strip.parentElement ?? strip).getBoundingClientRect();
   const line = (
     map.getContainer().closest(".neatline") ?? map.getContainer()
   ).getBoundingClientRect();

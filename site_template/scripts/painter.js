@@ -27,6 +27,8 @@ const FAINT = 0.13;
 const TINT = 0.18;
 const UNMEASURED_PX = 2.2;
 const LEAST_PX = 1;
+const MANY = 30; // rings, that thick ones would hide
+const STOUT_PX = [9, 4.5];
 
 /** The colours of the style sheet as they are now: light, dark or print. @returns {Colours} */
 export function readColours() {
@@ -65,7 +67,7 @@ export function placeOf({ scale, left, top }, { x, y }, tree) {
  * @param {Colours} colours
  */
 function paintSymbols(pen, view, picture, colours) {
-  const groups = [...byStyle(picture)];
+  const groups = byStyle(picture);
   for (const group of groups) if (!group.shown) paintDots(pen, view, picture, colours, group);
   for (const group of groups) if (group.shown) paintOutlines(pen, view, picture, colours, group);
   for (const group of groups) if (group.shown) paintDots(pen, view, picture, colours, group);
@@ -73,12 +75,16 @@ function paintSymbols(pen, view, picture, colours) {
 
 /** @typedef {{ shown: number, colour: number, symbol: number, trees: number[] }} Group */
 
-/** Trees that look alike, drawn together. @param {Picture} picture */
-function byStyle({ trees, shown, colour, symbol }) {
+/**
+ * Trees that look alike, drawn together, those of stout stems first: they must not hide the others.
+ * @param {Picture} picture
+ */
+function byStyle({ trees, shown, colour, symbol, radius }) {
   /** @type {Map<number, Group>} */
   const groups = new Map();
   for (const tree of trees) {
-    const key = (shown[tree] * 16 + colour[tree]) * 4 + symbol[tree];
+    const band = radius[tree] > STOUT_PX[0] ? 0 : radius[tree] > STOUT_PX[1] ? 1 : 2;
+    const key = ((band * 2 + shown[tree]) * 16 + colour[tree]) * 4 + symbol[tree];
     let group = groups.get(key);
     if (!group) {
       group = { shown: shown[tree], colour: colour[tree], symbol: symbol[tree], trees: [] };
@@ -86,7 +92,7 @@ function byStyle({ trees, shown, colour, symbol }) {
     }
     group.trees.push(tree);
   }
-  return groups.values();
+  return [...groups.entries()].sort((a, b) => a[0] - b[0]).map(([, group]) => group);
 }
 
 /**
@@ -182,7 +188,8 @@ function paintArcs(pen, view, picture, trees, fill) {
 function paintRings(pen, view, picture, colours) {
   pen.strokeStyle = colours.accent;
   const pointedAt = picture.trees.filter((tree) => picture.highlighted.has(tree));
-  if (pointedAt.length <= MOST_SYMBOLS) ring(pen, view, picture, pointedAt, 1.6);
+  if (pointedAt.length <= MOST_SYMBOLS)
+    ring(pen, view, picture, pointedAt, pointedAt.length > MANY ? 1 : 2);
   ring(
     pen,
     view,

@@ -41,7 +41,12 @@ export class Panel {
     this.#fill(tree);
     this.title.focus({ preventScroll: true });
     aside.scrollTop = 0;
-    if (layer.has(tree)) bringIntoView(layer, tree, aside);
+    this.#showTree();
+  }
+
+  #showTree() {
+    const { layer, sheet, aside } = this;
+    if (layer.has(sheet.selected)) bringIntoView(layer, sheet.selected, aside);
   }
 
   /** @param {number} tree */
@@ -120,6 +125,7 @@ export class Panel {
     const { columns, selected } = this.sheet;
     if (!columns || selected < 0 || columns.chunk[selected] !== number) return;
     this.body.querySelector(".working-wait")?.replaceWith(this.#working(columns, selected));
+    this.#showTree(); // the panel has grown
   }
 }
 

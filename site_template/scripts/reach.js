@@ -2,6 +2,8 @@
 import { fill, speciesName } from "./words.js";
 
 const FLIGHT_S = 0.25;
+const EDGE_PX = 24;
+const LEAST_FREE_PX = 200;
 const CLOSE_UP = 20; // the zoom at which stems a few metres apart stand clear of each other
 
 /** @type {Record<string, [number, number]>} */
@@ -73,10 +75,21 @@ function onKey(layer, event, words) {
   const step = STEPS[event.key];
   if (step) goOn(layer, step, words);
   else if (event.key === "Enter") layer.sheet.select(layer.current);
-  else if (event.key === "+" || event.key === "=") layer.map.zoomIn();
-  else if (event.key === "-") layer.map.zoomOut();
+  else if (event.key === "+" || event.key === "=") zoomBy(layer, 1);
+  else if (event.key === "-") zoomBy(layer, -1);
   else return;
   event.preventDefault();
+}
+
+/**
+ * Zoom round the tree that the keys have reached, if any.
+ * @param {TreeLayer} layer @param {number} levels
+ */
+function zoomBy(layer, levels) {
+  const { map, current } = layer;
+  const zoom = map.getZoom() + levels;
+  if (current < 0) map.setZoom(zoom);
+  else map.setZoomAround(layer.latLng(current), zoom);
 }
 
 /**
@@ -96,41 +109,38 @@ function goOn(layer, step, { hint, status }) {
  * Bring a tree into the part of the map that the open panel leaves free.
  * @param {TreeLayer} layer
  * @param {number} tree
- * @param {HTMLElement | null} panel
+ * @param {HTMLElement} panel
  */
 export function bringIntoView(layer, tree, panel) {
   const { map } = layer;
-  const free = freePart(map.getContainer().getBoundingClientRect(), panel);
-  const place = map.latLngToContainerPoint(layer.latLng(tree));
-  const edge = 24;
-  const inside =
-    place.x > free.left + edge &&
-    place.x < free.right - edge &&
-    place.y > free.top + edge &&
-    place.y < free.bottom - edge;
-  if (inside) return;
+  const free = freePart(map.getContainer(), panel);
+  const spot = map.latLngToContainerPoint(layer.latLng(tree));
+  if (free.contains(spot)) return;
 
   const far = !map.getBounds().contains(layer.latLng(tree));
   const zoom = far ? Math.max(map.getZoom(), Math.min(CLOSE_UP, map.getMaxZoom())) : map.getZoom();
-  const aside = L.point((free.left + free.right) / 2, (free.top + free.bottom) / 2);
-  const shift = map.getSize().divideBy(2).subtract(aside);
+  const shift = map.getSize().divideBy(2).subtract(free.getCenter());
   const center = map.unproject(map.project(layer.latLng(tree), zoom).add(shift), zoom);
   map.setView(center, zoom, { animate: !calm(), duration: FLIGHT_S });
 }
 
-/** @param {DOMRect} box @param {HTMLElement | null} panel */
-function freePart(box, panel) {
-  const free = { left: 0, top: 0, right: box.width, bottom: box.height };
-  const cover = panel && !panel.hidden ? panel.getBoundingClientRect() : null;
-  const apart =
-    !cover ||
-    cover.left >= box.right ||
-    cover.right <= box.left ||
-    cover.top >= box.bottom ||
-    cover.bottom <= box.top;
-  if (apart) return free;
-  if (cover.width > box.width * 0.7) free.bottom = Math.max(cover.top - box.top, 120);
-  else if (cover.left > box.left + box.width / 2) free.right = cover.left - box.left;
-  else free.left = cover.right - box.left;
-  return free;
+/**
+ * The part of a map that the panel does not cover, in the map's own pixels.
+ * @param {HTMLElement} container
+ * @param {HTMLElement} panel
+ */
+function freePart(container, panel) {
+  const acrossPage = panel.offsetWidth > innerWidth * 0.8; // a phone: it lies over the lower half
+  const coverTop = innerHeight - panel.offsetHeight; // where it will be once it has slid in
+  const coverLeft = panel.getBoundingClientRect().left;
+  const top = () => container.getBoundingClientRect().top;
+  if (acrossPage && (top() < 0 || coverTop - top() < LEAST_FREE_PX)) {
+    container.scrollIntoView({ block: "start" });
+  }
+  const box = container.getBoundingClientRect();
+  const beside = !acrossPage && coverLeft > box.left && coverLeft < box.right;
+  const right = beside ? coverLeft : box.right;
+  const below = acrossPage && coverTop > box.top ? Math.min(coverTop, box.bottom) : box.bottom;
+  const [width, height] = [right - box.left, below - box.top];
+  return L.bounds([EDGE_PX, EDGE_PX], [width - EDGE_PX, height - EDGE_PX]);
 }

@@ -13,8 +13,9 @@ const INNER = 0.8;
 
 /** How many times life size a stem dot may be drawn. */
 const EXAGGERATIONS = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000];
-const READABLE_PX = 2.2; // radius of a middling stem
-const OUTLINE_PX = { least: 5, usual: 12, most: 26 };
+const READABLE_PX = { least: 1.2, usual: 2.2 }; // radius of a middling stem
+const OUTLINE_PX = { least: 4.5, usual: 12, most: 26 };
+const OVERLAP = 0.75; // of the distance to a neighbour: signs may touch, not bury each other
 
 /** @typedef {Pick<CanvasPath, "moveTo" | "lineTo" | "arc" | "closePath">} Pen */
 
@@ -68,13 +69,15 @@ function cross(pen, arm) {
 
 /**
  * How many times life size to draw the stems, so that a middling one can be seen. One number for
- * the whole view: dot areas stay proportional to basal area.
+ * the whole view: dot areas stay proportional to basal area. Where trees crowd, dots are small.
  * @param {number} middleDiameterM
  * @param {number} metresPerPixel
+ * @param {number} spacingPx
  */
-export function exaggeration(middleDiameterM, metresPerPixel) {
+export function exaggeration(middleDiameterM, metresPerPixel, spacingPx) {
   const radius = middleDiameterM / 2 / metresPerPixel;
-  return EXAGGERATIONS.find((times) => radius * times >= READABLE_PX) ?? 1000;
+  const readable = Math.max(READABLE_PX.least, Math.min(READABLE_PX.usual, spacingPx / 2));
+  return EXAGGERATIONS.find((times) => radius * times >= readable) ?? 1000;
 }
 
 /**
@@ -83,7 +86,7 @@ export function exaggeration(middleDiameterM, metresPerPixel) {
  * @param {number} stoutPx radius of a stout stem's dot
  */
 export function outlineRadius(spacingPx, stoutPx) {
-  const room = spacingPx * 0.62;
+  const room = spacingPx * OVERLAP;
   if (room < OUTLINE_PX.least) return 0;
   const wanted = Math.max(OUTLINE_PX.usual, stoutPx + 4);
   return Math.min(wanted, room, OUTLINE_PX.most);

@@ -42,6 +42,8 @@ export class TreeLayer {
   #listen() {
     const { map, sheet } = this;
     map.on("moveend viewreset resize", () => this.draw());
+    const resized = () => map.invalidateSize({ animate: false }); // Leaflet minds the window only
+    new ResizeObserver(resized).observe(map.getContainer());
     map.on("zoom", () => this.#follow(map.getCenter(), map.getZoom()));
     map.on("zoomanim", (event) => this.#follow(event.center, event.zoom));
     sheet.addEventListener("trees", () => this.load());
@@ -155,11 +157,12 @@ export class TreeLayer {
     const north = (view.top - pad) / view.scale;
     const east = (view.left + view.width + pad) / view.scale;
     const south = (view.top + view.height + pad) / view.scale;
-    this.times = exaggeration(this.middleDiameter ?? 0, view.metresPerPixel);
+    const spacing = (this.spacing ?? 0) * view.scale;
+    this.times = exaggeration(this.middleDiameter ?? 0, view.metresPerPixel, spacing);
     const pixelsPerMetre = this.times / view.metresPerPixel / 2;
     const radius = (diameters ?? new Float32Array()).map((metres) => metres * pixelsPerMetre);
     const stout = (this.stoutDiameter ?? 0) * pixelsPerMetre;
-    const outlines = outlineRadius((this.spacing ?? 0) * view.scale, stout);
+    const outlines = outlineRadius(spacing, stout);
     this.reach = Math.max(CLICK_REACH_PX, outlines);
     const trees = grid?.within(west, north, east, south) ?? [];
     const symbol = sheet.columns?.symbol ?? [];

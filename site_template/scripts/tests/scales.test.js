@@ -40,7 +40,7 @@ test("decimal ticks step in 1, 2, 5", () => {
 test("coordinates are written with what the step needs", () => {
   const at = 42 + 21 / 60 + 30 / 3600;
   assert.equal(coordinate(at, 2 / 3600, "dms", NORTH), "42°21′30″N");
-  assert.equal(coordinate(-at, 1 / 60, "dms", NORTH), "42°22′S");
+  assert.equal(coordinate(-42.35, 1 / 60, "dms", NORTH), "42°21′S");
   assert.equal(coordinate(42, 1, "dms", NORTH), "42°N");
   assert.equal(coordinate(at, 0.0002, "decimal", NORTH), "42.3583°N");
   assert.equal(coordinate(at + 0.2 / 3600, 0.2 / 3600, "dms", NORTH), "42°21′30.2″N");

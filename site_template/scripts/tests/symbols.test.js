@@ -57,15 +57,20 @@ test("a dead tree is two strokes, not a closed shape", () => {
 });
 
 test("stems are drawn at life size as soon as they can be seen so", () => {
-  assert.equal(exaggeration(0.4, 0.02), 1); // 10 px of radius
-  assert.equal(exaggeration(0.4, 0.4), 5); // half a pixel: 5 times makes 2.5
-  assert.equal(exaggeration(0.4, 40), 500);
-  assert.equal(exaggeration(0.4, 1e6), 1000); // no further than that
+  assert.equal(exaggeration(0.4, 0.02, 50), 1); // 10 px of radius
+  assert.equal(exaggeration(0.4, 0.4, 50), 5); // half a pixel: 5 times makes 2.5
+  assert.equal(exaggeration(0.4, 40, 50), 500);
+  assert.equal(exaggeration(0.4, 1e6, 50), 1000); // no further than that
+});
+
+test("where trees crowd, stems are drawn smaller", () => {
+  assert.equal(exaggeration(0.25, 1.4, 2.5), 20); // 1.8 px of radius at 2.5 px from stem to stem
+  assert.equal(exaggeration(0.25, 1.4, 100), 50);
 });
 
 test("outlines shrink with the room between trees, then go", () => {
   assert.equal(outlineRadius(100, 2), 12);
-  assert.equal(outlineRadius(10, 2), 6.2);
-  assert.equal(outlineRadius(6, 2), 0);
+  assert.equal(outlineRadius(10, 2), 7.5);
+  assert.equal(outlineRadius(5, 2), 0);
   assert.equal(outlineRadius(100, 15), 19); // stays round a stout stem
 });

@@ -1,0 +1,306 @@
+"""What single cells say: numbers, lengths, angles, dates, choices."""
+
+import datetime
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from mapper.load.angles import read_angle
+from mapper.load.choices import read_choice, read_flag, unknown_choice
+from mapper.load.columns import units_of
+from mapper.load.dates import read_dates
+from mapper.load.numerals import read_numeral
+from mapper.load.quantities import read_length, read_number
+from mapper.load.text import plain, tidy
+
+LENGTHS_CM = [
+    ("81cm", 81.0),
+    ("90 cm", 90.0),
+    ("2,30 m", 230.0),
+    ("2.30 m", 230.0),
+    ("2 m 30", 230.0),
+    ("2m30", 230.0),
+    ("2 m, 30 cm", 230.0),
+    ("2 m 05", 205.0),
+    ("12 in", 30.48),
+    ("12 in.", 30.48),
+    ("12½ in", 31.75),
+    ("12 1/2 in", 31.75),
+    ("1/2 in", 1.27),
+    ("7' 6\"", 228.6),
+    ("7’ 6”", 228.6),
+    ("7′6″", 228.6),
+    ("7' 6''", 228.6),
+    ("7'6", 228.6),
+    ("7 ft. 6 in.", 228.6),
+    ("7 feet 6 inches", 228.6),
+    ("5' 6 1/2\"", 168.91),
+    ('90"', 228.6),
+    ("1\u202f234 mm", 123.4),
+    ("1\u00a0234,5 mm", 123.45),
+    ("3\u200b \u2009m", 300.0),
+    ("3 M", 300.0),
+    ("１２ cm", 12.0),
+    ("−2 m", -200.0),
+]
+
+
+@pytest.mark.parametrize(("text", "expected"), LENGTHS_CM)
+def test_a_length_with_its_unit(text: str, expected: float) -> None:
+    reading = read_length(text, units_of("length"), "cm")
+    assert (reading.value, reading.bare, reading.rule) == (expected, False, "")
+
+
+BARE = [
+    ("98,5", 98.5),
+    ("−5", -5.0),
+    ("12 1/2", 12.5),
+    ("1.234,5", 1234.5),
+    ("1,234.5", 1234.5),
+    ("1 234,5", 1234.5),
+    ("1,234,567", 1234567.0),
+    ("0,234", 0.234),
+    (",5", 0.5),
+]
+
+
+@pytest.mark.parametrize(("text", "expected"), BARE)
+def test_a_number_without_unit_is_given_back_bare(text: str, expected: float) -> None:
+    reading = read_length(text, units_of("length"), "cm")
+    assert (reading.value, reading.bare, reading.rule) == (expected, True, "")
+
+
+REFUSED = [
+    ("abc", "not_a_number", "'abc' is not a length. Write one number with its unit"),
+    ("80-85", "not_a_number", "'80-85' is not a length"),
+    ("~80", "not_a_number", "'~80' is not a length"),
+    ("12.5.3", "not_a_number", "is not a length"),
+    ("12,34,56", "not_a_number", "is not a length"),
+    ("inf", "not_a_number", "is not a length"),
+    ("6' 12\"", "not_a_number", "is not a length"),
+    ("2 m 300", "not_a_number", "is not a length"),
+    ("1 m 1/2", "not_a_number", "is not a length"),
+    ("5 m 5 m", "not_a_number", "is not a length"),
+    ("1'234", "not_a_number", "is not a length"),
+    ("12 hands", "unknown_unit", "'hands' in '12 hands' is not a unit known here. Use one of: m,"),
+    ("80?", "unknown_unit", "'?' in '80?' is not a unit"),
+    ("2 m 3 hands", "unknown_unit", "'hands' in '2 m 3 hands'"),
+]
+
+
+@pytest.mark.parametrize(("text", "rule", "reason"), REFUSED)
+def test_what_is_no_length_says_so(text: str, rule: str, reason: str) -> None:
+    reading = read_length(text, units_of("length"), "cm")
+    assert reading.value != reading.value
+    assert (reading.rule, reading.severity) == (rule, "error")
+    assert reason in reading.reason
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "reason"),
+    [
+        ("1,234", 1.234, "'1,234' was read with a decimal comma"),
+        ("1,234 m", 123.4, "If it means thousands"),
+        ("2 m 5", 205.0, "Write '05' or '50'"),
+    ],
+)
+def test_a_doubtful_length_is_read_with_a_warning(text: str, value: float, reason: str) -> None:
+    reading = read_length(text, units_of("length"), "cm")
+    assert (reading.value, reading.rule, reading.severity) == (value, "ambiguous_number", "warning")
+    assert reason in reading.reason
+
+
+def test_a_pure_number_has_no_unit() -> None:
+    assert read_number("1 985").value == 1985
+    assert read_number("12,5").value == 12.5
+    assert "'c. 1985' is not a number. Write digits only" in read_number("c. 1985").reason
+    assert read_number("12 m").rule == "not_a_number"
+
+
+@given(st.integers(0, 10**7), st.integers(0, 4), st.sampled_from([",", "."]), st.booleans())
+def test_a_numeral_reads_back(digits: int, decimals: int, sign: str, grouped: bool) -> None:
+    exact = Fraction(digits, 10**decimals)
+    whole, rest = divmod(digits, 10**decimals)
+    text = f"{whole:,}".replace(",", " " if grouped else "")
+    text += f"{sign}{rest:0{decimals}d}" if decimals else ""
+    numeral = read_numeral(text)
+    assert numeral is not None
+    assert numeral.value == exact
+
+
+@given(
+    st.decimals(0, 9999, places=2),
+    st.sampled_from(["mm", "cm", "m", "in", "ft", "yd"]),
+    st.sampled_from(["mm", "cm", "m", "in", "ft"]),
+    st.sampled_from(["", " ", "\u00a0", "\u2009"]),
+)
+def test_a_length_is_the_same_length_in_any_unit(
+    number: object, unit: str, wanted: str, space: str
+) -> None:
+    """NIST Handbook 44 and SI: 1 in = 25.4 mm and so on, stated here apart from units.csv."""
+    mm = {"mm": "1", "cm": "10", "m": "1000", "in": "25.4", "ft": "304.8", "yd": "914.4"}
+    expected = Fraction(str(number)) * Fraction(mm[unit]) / Fraction(mm[wanted])
+    reading = read_length(f"{number}{space}{unit}", units_of("length"), wanted)
+    assert reading.value == float(expected)
+
+
+@given(
+    st.integers(0, 40), st.integers(0, 11), st.sampled_from(["{}' {}\"", "{} ft {} in", "{}′{}″"])
+)
+def test_feet_and_inches_are_twelfths(feet: int, inches: int, form: str) -> None:
+    reading = read_length(form.format(feet, inches), units_of("length"), "in")
+    assert reading.value == 12 * feet + inches
+
+
+@given(st.text(max_size=12))
+def test_any_text_gives_a_number_or_a_reason(text: str) -> None:
+    reading = read_length(text, units_of("length"), "cm")
+    assert (reading.value == reading.value) or (reading.rule and reading.reason)
+
+
+ANGLES = [
+    ("38,5°", "angle", 38.5),
+    ("38°30'", "angle", 38.5),
+    ("38° 30′ 36″", "angle", 38.51),
+    ("−5 deg", "angle", -5.0),
+    ("38 degrees", "angle", 38.0),
+    ("42° 56' 31.2\" N", "latitude", 42.942),
+    ("N 42° 56.52'", "latitude", 42.942),
+    ("42 56 31.2 N", "latitude", 42.942),
+    ("42,942", "latitude", 42.942),
+    ("42º56'31.2''", "latitude", 42.942),
+    ("38.5°S", "latitude", -38.5),
+    ("42.9 south", "latitude", -42.9),
+    ("83.99 W", "longitude", -83.99),
+    ("W83.99°", "longitude", -83.99),
+    ("83.99 e", "longitude", 83.99),
+]
+
+
+@pytest.mark.parametrize(("text", "quantity", "expected"), ANGLES)
+def test_an_angle(text: str, quantity: str, expected: float) -> None:
+    reading = read_angle(text, quantity)
+    assert reading.rule == ""
+    assert reading.value == pytest.approx(expected, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "rule", "reason"),
+    [
+        (
+            "38 %",
+            "angle",
+            "unknown_unit",
+            "'%' in '38 %' is not a unit known here. Use one of: deg",
+        ),
+        ("38 grad", "angle", "unknown_unit", "'grad' in '38 grad'"),
+        ("45 12", "angle", "not_a_number", "'45 12' is not an angle. Write it in degrees"),
+        ("42° 75'", "latitude", "not_a_number", "is not a latitude"),
+        ("83.99 N", "longitude", "not_a_number", "is not a longitude"),
+        ("-83.99 W", "longitude", "not_a_number", "is not a longitude"),
+        ("30.75, -83.99", "latitude", "not_a_number", "such as 42.9489"),
+    ],
+)
+def test_what_is_no_angle_says_so(text: str, quantity: str, rule: str, reason: str) -> None:
+    reading = read_angle(text, quantity)
+    assert reading.value != reading.value
+    assert reading.rule == rule
+    assert reason in reading.reason
+
+
+MAY_3 = datetime.date(2024, 5, 3)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "2024-05-03",
+        "2024/5/3",
+        "2024-05-03T10:15:00Z",
+        "2024-05-03 10:15",
+        "20240503",
+        "3 May 2024",
+        "3rd may 2024",
+        "3-May-2024",
+        "May 3, 2024",
+        "2024‑05‑03",
+    ],
+)
+def test_a_date_that_needs_no_context(text: str) -> None:
+    assert read_dates([text], "") == [MAY_3]
+
+
+def test_one_day_above_twelve_decides_for_the_column() -> None:
+    assert read_dates(["3/5/2024", "25/5/2024"], "")[0] == MAY_3
+    assert read_dates(["5.3.2024", "5.25.2024"], "")[0] == MAY_3
+
+
+def test_the_heading_decides_where_it_says_the_order() -> None:
+    assert read_dates(["3/5/2024"], "d/m/y") == [MAY_3]
+    assert read_dates(["5/3/2024"], "m/d/y") == [MAY_3]
+
+
+def test_a_date_that_could_be_another_is_not_guessed() -> None:
+    (answer,) = read_dates(["3/5/2024"], "")
+    assert answer == (
+        "ambiguous_date",
+        "'3/5/2024' may be day and month or month and day. "
+        "Write year-month-day, such as 2024-05-03.",
+    )
+    assert read_dates(["5/5/2024"], "") == [datetime.date(2024, 5, 5)]
+
+
+def test_a_column_of_both_orders_decides_only_what_is_certain() -> None:
+    both = read_dates(["25/3/2024", "3/25/2024", "3/5/2024"], "")
+    assert both[:2] == [datetime.date(2024, 3, 25)] * 2
+    assert both[2][0] == "ambiguous_date"  # type: ignore[index]
+
+
+@pytest.mark.parametrize(
+    ("text", "rule", "reason"),
+    [
+        ("3.5.24", "ambiguous_date", "'3.5.24' has a year of two digits"),
+        ("2024-02-30", "not_a_date", "'2024-02-30' is not a day of the calendar"),
+        ("25/13/2024", "not_a_date", "is not a day of the calendar"),
+        ("3 Mai 2024", "not_a_date", "'3 Mai 2024' is not a day of the calendar"),
+        ("spring", "not_a_date", "'spring' is not a date. Write year-month-day"),
+        ("45415", "not_a_date", "'45415' is not a date"),
+    ],
+)
+def test_what_is_no_date_says_so(text: str, rule: str, reason: str) -> None:
+    (answer,) = read_dates([text], "")
+    assert isinstance(answer, tuple)
+    assert answer[0] == rule
+    assert reason in answer[1]
+
+
+@given(st.dates(datetime.date(1900, 1, 1), datetime.date(2100, 1, 1)))
+def test_iso_dates_read_back(day: datetime.date) -> None:
+    assert read_dates([day.isoformat(), f"{day:%d %B %Y}"], "") == [day, day]
+
+
+def test_choices_do_not_mind_case_and_spacing() -> None:
+    choices = ("one angle", "two angles")
+    for text in ("Two Angles", "two_angles", "TWO-ANGLES", "twoangles"):
+        assert read_choice(text, choices) == "two angles"
+    assert read_choice("three angles", choices) is None
+    assert "not one of: one angle, two angles. Did you mean 'two angles'?" in unknown_choice(
+        "tow angles", choices
+    )
+    assert unknown_choice("sick", ("alive", "dead")).endswith("alive, dead. Write one of these.")
+
+
+def test_flags() -> None:
+    assert [read_flag(word) for word in ("Yes", "y", "TRUE", "1", "✓")] == ["yes"] * 5
+    assert [read_flag(word) for word in ("No", "n", "false", "0")] == ["no"] * 4
+    # A cross may mean either: consent is not guessed.
+    assert read_flag("x") is None
+
+
+def test_marks_that_look_alike_are_one() -> None:
+    assert plain("7’\u00a06”") == "7' 6\""
+    assert plain("−3\u2009½") == "-3 1/2"
+    assert plain("38º") == "38°"
+    assert tidy(" Quercus\u00a0 robur\u200b\n") == "Quercus robur"
