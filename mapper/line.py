@@ -18,7 +18,7 @@ def run_checks(survey: Survey, tell: Callable[[str], None] = _silent) -> Line:
     tell("Reading the records")
     observations = load_survey(survey)
     tell("Checking")
-    findings = check_records(observations)
+    findings = check_records(observations, survey.measure.breast_height)
     tell("Measuring")
     measured = measure_trees(usable(observations.values, findings))
     return Line(survey, observations, check_measured(findings, measured.records), measured)

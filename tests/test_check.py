@@ -200,3 +200,19 @@ def test_usable_changes_no_table_of_its_caller(line_of: Callable[..., Line]) -> 
     kept = usable(line.observations.values, line.findings)
     pd.testing.assert_frame_equal(line.observations.values, before)
     assert kept["girth_cm"].isna().tolist() == [True, False]
+
+
+def test_another_height_on_the_stem_is_said(line_of: Callable[..., Line]) -> None:
+    line = line_of("tree,girth_cm,measured_at_m\n1,100,1.3\n2,100,1.37\n3,100,0.5\n4,100,\n")
+    assert found(line, "other_height")["tree"].tolist() == ["2", "3"]
+
+
+def test_half_a_tree_in_a_complete_count(line_of: Callable[..., Line]) -> None:
+    line = line_of("tree,girth_cm,tally\n1,100,0.5\n2,100,2\n")
+    assert found(line, "impossible")["tree"].tolist() == ["1"]
+    assert line.measured.trees["tally"].tolist() == [1, 2]
+
+
+def test_angles_that_lack_a_part(line_of: Callable[..., Line]) -> None:
+    line = line_of("tree,baseline_m,angle_top,eye_height_m\n1,20,38,\n2,,38,1.6\n3,20,38,1.6\n")
+    assert found(line, "incomplete")["tree"].tolist() == ["1", "2"]

@@ -122,7 +122,7 @@ def test_a_table_that_cannot_be_used(tmp_path: Path, text: str, message: str) ->
 def test_bytes_of_no_known_encoding(tmp_path: Path) -> None:
     table = tmp_path / "trees.csv"
     table.write_bytes(b"tree,note\n1,\x81\n")
-    with pytest.raises(InputError, match="cannot be read as text.*Save it again as CSV UTF-8"):
+    with pytest.raises(InputError, match=r"cannot be read as text.*Save it again as CSV UTF-8"):
         load_records([table])
 
 

@@ -71,7 +71,7 @@ POLYGON = {"type": "Polygon", "coordinates": [[[0, 0], [1, 0], [1, 1], [0, 0]]]}
     [
         (
             {"type": "Feature", "geometry": POLYGON, "properties": {}},
-            "trees.geojson, feature 2: the shape is a Polygon; a tree is a Point. Outlines of stands",
+            "trees.geojson, feature 2: the shape is a Polygon; a tree is a Point. Outlines",
         ),
         (
             {"type": "Feature", "geometry": {"type": "Point", "coordinates": [7]}},

@@ -33,7 +33,7 @@ def load(tmp_path: Path, sheets: dict[str, Rows]) -> Records:
 
 def test_numbers_and_dates_keep_their_value(tmp_path: Path) -> None:
     day, moment = datetime.date(2024, 5, 3), datetime.datetime(2024, 5, 4, 10, 15)
-    rows = [HEADINGS, (7, 90.25, day), ("b", 2 / 3, moment), (3, "81,5", "2024-05-05")]
+    rows: Rows = [HEADINGS, (7, 90.25, day), ("b", 2 / 3, moment), (3, "81,5", "2024-05-05")]
     records = load(tmp_path, {"Sheet1": rows})
     assert records.values["girth_cm"].tolist() == [90.25, 2 / 3, 81.5]
     assert records.values["tree"].tolist() == ["7", "b", "3"]
@@ -47,7 +47,10 @@ def test_numbers_and_dates_keep_their_value(tmp_path: Path) -> None:
 
 
 def test_the_sheet_of_records_is_the_only_one_read(tmp_path: Path) -> None:
-    sheets = {"Old": [HEADINGS, (1, 10, None)], "Records": [HEADINGS, (2, 20, None)]}
+    sheets: dict[str, Rows] = {
+        "Old": [HEADINGS, (1, 10, None)],
+        "Records": [HEADINGS, (2, 20, None)],
+    }
     records = load(tmp_path, sheets)
     assert records.values["tree"].tolist() == ["2"]
     (note,) = records.problems.to_dict("records")

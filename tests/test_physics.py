@@ -132,6 +132,7 @@ class TestDomain:
     @pytest.mark.parametrize("value", [0, -3, np.inf])
     def test_no_basal_area_without_a_size(self, value):
         assert np.isnan(metrics.basal_area_from_diameter(value))
+        assert np.isnan(metrics.basal_area_from_diameter_sd(value, 0.2))
         assert np.isnan(metrics.slenderness(value, 30))
         assert np.isnan(metrics.slenderness(20, value))
 
@@ -173,10 +174,17 @@ class TestDomain:
             (20, 38, -1),
             (20, 38, np.inf),
             (20, -10, 1.6),
+            (20, 0, 0),
         ],
     )
     def test_one_angle_that_describes_no_tree(self, distance, top, eye):
         assert np.isnan(metrics.height_from_top_angle(distance, top, eye))
+
+    def test_steep_angles_and_an_eye_on_the_ground_are_allowed(self):
+        assert metrics.height_from_top_angle(2, 80, 0) == pytest.approx(11.34, abs=0.005)
+        assert metrics.height_from_angles(2, 80, -80) == pytest.approx(22.69, abs=0.005)
+        assert metrics.height_from_top_angle_sd(2, 80, 0, 0.1, 0) == pytest.approx(0.567, abs=5e-4)
+        assert metrics.height_from_angles_sd(2, 80, -80, 0.1, 0) == pytest.approx(1.134, abs=5e-4)
 
     @pytest.mark.parametrize("distance", [0, -20, np.inf])
     def test_no_uncertainty_without_a_distance(self, distance):
@@ -231,13 +239,34 @@ class TestDomain:
         assert metrics.lorey_height([1, 3, bad], [10, 14, 30]) == 13
         assert metrics.lorey_height([1, 3, 9], [10, 14, bad]) == 13
 
-    def test_a_tree_whose_uncertainty_is_unknown_leaves_the_stand_without_one(self):
-        assert np.isnan(metrics.diameter_from_stems_sd([10, 20], [0.2, np.nan]))
-        assert np.isnan(metrics.basal_area_total_sd([10, 20], [0.2, np.nan]))
-        assert np.isnan(metrics.quadratic_mean_diameter_sd([10, 20], [0.2, np.nan]))
+    def test_trees_of_no_size_have_no_basal_area(self):
+        assert np.isnan(metrics.basal_area_per_ha([0, 0], 4))
+        assert np.isnan(metrics.basal_area_total_sd([0, 0], [0.2, 0.2]))
+
+    @pytest.mark.parametrize("bad", [0.0, -5.0, np.inf, np.nan])
+    def test_nor_does_its_uncertainty(self, bad):
+        sizes, sds, tall, own, shared = ALONG_AXIS["lorey_height_sd"]
+        usual = metrics.lorey_height_sd(sizes, sds, tall, own, shared)
+        more = [[*column, 1.0] for column in (sds, own, shared)]
+
+        for formula in (metrics.basal_area_total_sd, metrics.quadratic_mean_diameter_sd):
+            assert formula([*sizes, bad], more[0]) == pytest.approx(formula(sizes, sds))
+        assert metrics.lorey_height_sd([*sizes, bad], more[0], [*tall, 9], *more[1:]) == usual
+        assert metrics.lorey_height_sd([*sizes, 9], more[0], [*tall, bad], *more[1:]) == usual
+        assert metrics.mean_sd([0.3, 0.4, min(bad, -1)], 0) == pytest.approx(0.25)
+
+    @pytest.mark.parametrize("bad", [0.0, -5.0, np.inf])
+    def test_a_stem_that_is_none_leaves_the_tree_without_an_uncertainty(self, bad):
+        assert np.isnan(metrics.diameter_from_stems_sd([12.0, bad], [0.2, 0.2]))
+
+    @pytest.mark.parametrize("unknown", [np.nan, -0.2])
+    def test_a_tree_whose_uncertainty_is_unknown_leaves_the_stand_without_one(self, unknown):
+        assert np.isnan(metrics.diameter_from_stems_sd([10, 20], [0.2, unknown]))
+        assert np.isnan(metrics.basal_area_total_sd([10, 20], [0.2, unknown]))
+        assert np.isnan(metrics.quadratic_mean_diameter_sd([10, 20], [0.2, unknown]))
         for place in (1, 3, 4):
             columns = [np.array(column) for column in ALONG_AXIS["lorey_height_sd"]]
-            columns[place][1] = np.nan
+            columns[place][1] = unknown
             assert np.isnan(metrics.lorey_height_sd(*columns))
 
 
@@ -564,4 +593,11 @@ class TestUncertainty:
     def test_no_error_in_gives_no_error_out(self):
         assert metrics.height_from_angles_sd(20, 38, -5, 0, 0) == 0
         assert metrics.height_from_top_angle_sd(20, 38, 0, 0, 0) == 0
+        assert metrics.combined_sd(0, 0) == 0
+        assert metrics.diameter_from_girth_sd(0) == 0
+        assert metrics.diameter_from_stems_sd([12, 17], [0, 0]) == 0
+        assert metrics.basal_area_from_diameter_sd(31, 0) == 0
+        assert metrics.mean_sd([0, 0], [0, 0]) == 0
+        assert metrics.basal_area_total_sd([30, 20], [0, 0]) == 0
+        assert metrics.quadratic_mean_diameter_sd([30, 20], [0, 0]) == 0
         assert metrics.lorey_height_sd([30, 20], [0, 0], [20, 14], [0, 0], [0, 0]) == 0

@@ -164,6 +164,16 @@ def test_a_withheld_tree_counts_only_in_totals_of_five(results_of: Callable[...,
     assert counts.to_dict() == {"A": 5, "B": 1}
 
 
+def test_a_privacy_that_cannot_be_read_withholds(results_of: Callable[..., Results]) -> None:
+    results = results_of(
+        {
+            "survey.toml": '[records]\nfiles = ["*.csv"]\n',
+            "a.csv": "tree,girth_cm,lat,lon,privacy\n1,90,45.1,7.1,dont show\n2,90,45.1,7.1,\n",
+        }
+    )
+    assert results.trees["tree"].tolist() == ["2"]
+
+
 def test_findings_about_withheld_trees_are_not_published(
     results_of: Callable[..., Results],
 ) -> None:

@@ -6,14 +6,20 @@ from mapper.check.findings import joined
 from mapper.check.heights import disagreeing_heights, unfinished
 from mapper.check.identity import repeated
 from mapper.check.places import misplaced
-from mapper.check.values import disagreeing, impossible, missing, unreadable
+from mapper.check.values import (
+    disagreeing,
+    impossible,
+    measured_elsewhere,
+    missing,
+    unreadable,
+)
 from mapper.load.names import value_name
 from mapper.load.survey_records import Observations
 
 __all__ = ["check_measured", "check_records", "usable"]
 
 
-def check_records(observations: Observations) -> pd.DataFrame:
+def check_records(observations: Observations, breast_height_m: float = 1.30) -> pd.DataFrame:
     """Every finding about the records as handed in.
 
     Columns: rule, severity (error, warning, note), record, file, row, tree, other_tree, column,
@@ -26,6 +32,7 @@ def check_records(observations: Observations) -> pd.DataFrame:
             missing(values, cells),
             impossible(values, cells),
             disagreeing(values, cells),
+            measured_elsewhere(values, breast_height_m),
             unfinished(values),
             misplaced(values, set(observations.boundaries["stand"])),
             repeated(values),

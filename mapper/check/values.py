@@ -8,6 +8,9 @@ from mapper.load.names import is_stem, value_name
 from mapper.load.records import Records
 from mapper.reference import rows
 
+# Closer than this to breast height is breast height: 1.37 and 1.30 m are two conventions.
+SAME_HEIGHT_M = 0.035
+
 
 def unreadable(records: Records) -> pd.DataFrame:
     """What the readers could not make out: the cell stays as handed in and leaves the figures."""
@@ -72,7 +75,8 @@ def impossible(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
         stems = [name for name in cells.columns if is_stem(name)]
         for column in stems if limit["column"] == "stem" else [limit["column"]]:
             found.append(_beyond(values, cells, column, limit))
-    return _without_repeats(joined([*found, _upside_down(values, cells)]))
+    found += [_upside_down(values, cells), _parts_of_trees(values, cells)]
+    return _without_repeats(joined(found))
 
 
 def _beyond(
@@ -117,6 +121,25 @@ def _upside_down(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
         at,
         "The angle to the top is not above the angle to the base. No height from these angles.",
     )
+
+
+def _parts_of_trees(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
+    bad = values["tally"] % 1 > 0
+    at = values[bad].assign(cell=cells["tally"][bad] if "tally" in cells else "")
+    return findings(
+        Rule("impossible", "error", "tally", "Half trees are for angle counts.", bars=True),
+        at,
+        "Where every tree is counted a tally is a whole number. The row is counted as one tree.",
+    )
+
+
+def measured_elsewhere(values: pd.DataFrame, breast_height_m: float) -> pd.DataFrame:
+    """Stems measured at another height than the survey's breast height: never mixed in silence."""
+    bad = (values["measured_at_m"] - breast_height_m).abs() > SAME_HEIGHT_M
+    template = "Measured at {:g} m and not at the survey's {:g} m. The size is used as it is."
+    usual = pd.Series(breast_height_m, index=values.index[bad])
+    message = worded(template, values["measured_at_m"][bad], usual)
+    return findings(Rule("other_height", "note", "measured_at"), values[bad], message)
 
 
 def _without_repeats(found: pd.DataFrame) -> pd.DataFrame:

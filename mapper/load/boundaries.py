@@ -6,6 +6,8 @@ from pathlib import Path
 import geopandas as gpd
 import pyogrio.errors
 from pyproj import Geod
+from shapely import MultiPolygon, Polygon
+from shapely.geometry.polygon import orient
 from shapely.validation import explain_validity
 
 from mapper.errors import InputError
@@ -51,9 +53,13 @@ def read_backdrop(files: Sequence[Path]) -> gpd.GeoDataFrame:
     return gpd.GeoDataFrame({"kind": kinds}, geometry=shapes, crs=WGS84)
 
 
-def geodesic_area_ha(shape: object) -> float:
+def geodesic_area_ha(shape: Polygon | MultiPolygon) -> float:
     """Area on the WGS 84 ellipsoid, holes left out. [ha]"""
-    return float(abs(Geod(ellps="WGS84").geometry_area_perimeter(shape)[0]) / M2_PER_HA)
+    ellipsoid = Geod(ellps="WGS84")
+    parts = shape.geoms if isinstance(shape, MultiPolygon) else [shape]
+    # A hole drawn the same way round as its outline would be added to it: orient first.
+    areas = [ellipsoid.geometry_area_perimeter(orient(part))[0] for part in parts]
+    return float(sum(areas) / M2_PER_HA)
 
 
 def _read(file: Path) -> gpd.GeoDataFrame:

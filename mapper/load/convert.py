@@ -90,7 +90,7 @@ def _unit_from(values: pd.Series, bare: "pd.Series[bool]", heading: Heading) -> 
 
 def _assumed(column: Column, heading: Heading, unit: str) -> Remark:
     reason = (
-        f"'{heading.text}' says no unit, so numbers without one were read in {unit}. "
+        f"'{heading.text}' names no unit, so bare numbers were read with the unit {unit}. "
         f"Write the unit in the heading, such as '{column.name}_{unit}'."
     )
     return Remark("unit_assumed", "note", reason, column.name, heading.text)

@@ -87,8 +87,8 @@ def _trees(visits: pd.DataFrame) -> pd.DataFrame:
     trees = ordered.groupby("tree_key")
     stem_names = stem_values(visits.columns)
     newest = [
-        trees["date"].max(),
-        trees.size().rename("visits"),
+        trees[["date"]].max(),
+        trees.size().rename("visits").to_frame(),
         _newest_text(ordered, NAMES),
         trees[["tally"]].last(),
         _newest(ordered, "lat", PLACE_PART),

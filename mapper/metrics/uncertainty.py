@@ -150,7 +150,8 @@ def basal_area_from_diameter_sd(
 
     sd = np.pi / 2 * diameter * diameter_sd / 100**2
 
-    return np.where((diameter > 0) & (diameter_sd >= 0), sd, np.nan)[()]
+    sound = (diameter > 0) & (diameter < np.inf) & (diameter_sd >= 0)
+    return np.where(sound, sd, np.nan)[()]
 
 
 @np.errstate(divide="ignore", invalid="ignore")

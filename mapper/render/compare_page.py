@@ -9,9 +9,11 @@ from markupsafe import Markup
 from mapper.render import words
 from mapper.render.distributions import Distribution, distributions
 from mapper.render.quantities import Scale, measured, scales
+from mapper.render.rows import Row as TableRow
+from mapper.render.rows import number, rows_of, text
 from mapper.render.sheets import Page, Site, page_of
 from mapper.render.site_files import as_script
-from mapper.render.stand_figures import KINDS, Figure, half_width, number, stand_figures
+from mapper.render.stand_figures import KINDS, Figure, half_width, stand_figures
 from mapper.summarise import Results
 
 
@@ -79,17 +81,17 @@ def compare_page(results: Results, site: Site) -> ComparePage:
 
 
 def _blocks(results: Results, site: Site, shown: dict[str, Scale]) -> tuple[Block, ...]:
-    records = results.stands.to_dict("records")
+    records = rows_of(results.stands)
     charts = distributions(results.classes, list(site.stand_files), shown, alike=True)
     return tuple(
-        Block(str(row["stand"]), site.stand_files[str(row["stand"])], stand_figures(row, shown),
-              charts[str(row["stand"])])
+        Block(text(row, "stand"), site.stand_files[text(row, "stand")], stand_figures(row, shown),
+              charts[text(row, "stand")])
         for row in records
     )  # fmt: skip
 
 
 def _pairs(results: Results, shown: dict[str, Scale]) -> tuple[Pair, ...]:
-    records = {str(row["stand"]): row for row in results.stands.to_dict("records")}
+    records = {text(row, "stand"): row for row in rows_of(results.stands)}
     return tuple(
         _pair(results.comparison, (records[left], records[right]), shown)
         for left in records
@@ -100,10 +102,10 @@ def _pairs(results: Results, shown: dict[str, Scale]) -> tuple[Pair, ...]:
 
 def _pair(
     comparison: pd.DataFrame,
-    sides: tuple[dict[str, object], dict[str, object]],
+    sides: tuple[TableRow, TableRow],
     shown: dict[str, Scale],
 ) -> Pair:
-    left, right = (str(side["stand"]) for side in sides)
+    left, right = (text(side, "stand") for side in sides)
     differences = _differences(comparison, left, right)
     rows = []
     for kind in KINDS:
@@ -112,9 +114,10 @@ def _pair(
             for side in sides
         ]
         if any(values):
-            texts = [value.text if value else "not known" for value in values]
+            here, there = (value.text if value else "not known" for value in values)
             change = differences.get(kind.column, (math.nan,) * 3)
-            rows.append(Row(kind.label, *texts, *_change_texts(change, shown[kind.scale])))
+            difference, likely = _change_texts(change, shown[kind.scale])
+            rows.append(Row(kind.label, here, there, difference, likely))
     return Pair(left, right, tuple(rows), _sentences(comparison, left, right))
 
 
@@ -123,12 +126,12 @@ def _differences(
 ) -> dict[str, tuple[float, float, float]]:
     """Left minus right; a pair that is listed the other way round is turned."""
     found = {}
-    for row in comparison.to_dict("records"):
+    for row in rows_of(comparison):
         change = tuple(number(row, name) for name in ("difference", "low", "high"))
         if (row["stand"], row["other_stand"]) == (left, right):
-            found[str(row["quantity"])] = (change[0], change[1], change[2])
+            found[text(row, "quantity")] = (change[0], change[1], change[2])
         elif (row["stand"], row["other_stand"]) == (right, left):
-            found.setdefault(str(row["quantity"]), (-change[0], -change[2], -change[1]))
+            found.setdefault(text(row, "quantity"), (-change[0], -change[2], -change[1]))
     return found
 
 
@@ -137,23 +140,23 @@ def _change_texts(change: tuple[float, float, float], scale: Scale) -> tuple[str
     if not math.isfinite(difference):
         return "", ""
     decimals = scale.decimals
-    text = f"{signed(difference, decimals)}\u00a0{scale.unit}"
+    change_text = f"{signed(difference, decimals)}\u00a0{scale.unit}"
     if not math.isfinite(low + high):
-        return text, ""
-    return text, f"{signed(low, decimals)} to {signed(high, decimals)}"
+        return change_text, ""
+    return change_text, f"{signed(low, decimals)} to {signed(high, decimals)}"
 
 
 def signed(value: float, decimals: int) -> str:
     """A difference with its sign: a true minus, and no sign on nothing."""
-    text = f"{value:+,.{decimals}f}".replace("-", "−")
-    return text[1:] if float(f"{value:.{decimals}f}") == 0 else text
+    shown = f"{value:+,.{decimals}f}".replace("-", "−")
+    return shown[1:] if float(f"{value:.{decimals}f}") == 0 else shown
 
 
 def _sentences(comparison: pd.DataFrame, left: str, right: str) -> tuple[str, ...]:
     pair = {left, right}
     chosen = [
-        str(row["sentence"])
-        for row in comparison.to_dict("records")
-        if {row["stand"], row["other_stand"]} == pair and row["sentence"]
+        text(row, "sentence")
+        for row in rows_of(comparison)
+        if {row["stand"], row["other_stand"]} == pair and text(row, "sentence")
     ]
     return tuple(dict.fromkeys(chosen))

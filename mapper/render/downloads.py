@@ -7,6 +7,7 @@ from pathlib import Path
 import pandas as pd
 
 from mapper.reference import rows
+from mapper.render.rows import Row, rows_of
 from mapper.render.site_files import write_text
 from mapper.summarise import Results
 
@@ -70,8 +71,13 @@ def csv_text(table: pd.DataFrame) -> str:
 
 
 def _text_columns(table: pd.DataFrame) -> list[str]:
-    return [name for name in table.columns if not pd.api.types.is_numeric_dtype(table[name])
-            and not pd.api.types.is_datetime64_any_dtype(table[name])]  # fmt: skip
+    types = pd.api.types
+    return [
+        name
+        for name in table.columns
+        if not types.is_numeric_dtype(table[name])
+        and not types.is_datetime64_any_dtype(table[name])
+    ]
 
 
 def _harmless(cells: pd.Series) -> pd.Series:
@@ -81,17 +87,16 @@ def _harmless(cells: pd.Series) -> pd.Series:
 
 def geojson_text(trees: pd.DataFrame) -> str:
     """RFC 7946: longitude first, WGS 84, a tree without a place has no geometry."""
-    text = trees.copy()
-    for name in text.select_dtypes("datetime").columns:
-        text[name] = text[name].dt.strftime("%Y-%m-%d")
-    records = text.astype(object).where(text.notna(), None).to_dict("records")
+    dates = trees.select_dtypes("datetime").columns
+    dated = trees.assign(**{name: trees[name].dt.strftime("%Y-%m-%d") for name in dates})
+    records = rows_of(dated.astype(object).where(dated.notna(), None))
     collection = {"type": "FeatureCollection", "features": [_feature(record) for record in records]}
     # A line a tree keeps the file readable and its changes visible.
     body = json.dumps(collection, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     return body.replace('{"type":"Feature",', '\n{"type":"Feature",') + "\n"
 
 
-def _feature(record: dict[str, object]) -> dict[str, object]:
+def _feature(record: Row) -> dict[str, object]:
     lat, lon = record.get("lat"), record.get("lon")
     placed = lat is not None and lon is not None
     return {

@@ -102,7 +102,7 @@ class TreeLayer(MacroElement):
     )
 
     def __init__(self, trees: dict[str, object], frame: dict[str, object]) -> None:
-        super().__init__()
+        super().__init__()  # type: ignore[no-untyped-call]
         self._name = "TreeLayer"
         self.trees = as_script(trees)
         self.frame = as_script(frame)
@@ -121,7 +121,8 @@ def map_script(maps: Sequence[MapSpec], ground: Ground) -> str:
 def _add_map(figure: SheetFigure, spec: MapSpec, ground: Ground) -> None:
     sheet = SheetMap(spec.element_id)
     figure.add_child(sheet)
-    sheet.add_child(folium.FitBounds([list(corner) for corner in spec.bounds], padding=(14, 14)))
+    corners = [list(corner) for corner in spec.bounds]
+    sheet.add_child(folium.FitBounds(corners, padding=(14, 14)))
     for kind in BACKDROP_KINDS:
         shapes = ground.backdrop[ground.backdrop["kind"] == kind]
         _add_shapes(sheet, shapes, f"backdrop backdrop-{kind}", f"{sheet._id}_{kind}")

@@ -7,8 +7,8 @@ import pandas as pd
 
 from mapper.render import words
 from mapper.render.quantities import Measured, Scale, measured, scales
+from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.sheets import Page, Site, page_of
-from mapper.render.stand_figures import number
 from mapper.render.tree_data import OTHER_COLOUR
 from mapper.summarise import Results
 
@@ -103,32 +103,33 @@ def tree_notes(trees: pd.DataFrame, shown: dict[str, Scale]) -> tuple[TreeNote, 
     return tuple(notes)
 
 
-def _largest(trees: pd.DataFrame, column: str) -> dict[str, object] | None:
-    values = pd.to_numeric(trees[column])
-    return trees.loc[values.idxmax()].to_dict() if values.notna().any() else None
+def _largest(trees: pd.DataFrame, column: str) -> Row | None:
+    known = trees.dropna(subset=[column]).astype({column: float})
+    # Among equals the first by tree id, so that the same input gives the same note.
+    return next(iter(rows_of(known.sort_values(column, ascending=False, kind="stable"))), None)
 
 
-def _girth(row: dict[str, object], shown: dict[str, Scale]) -> tuple[Measured | None, str]:
+def _girth(row: Row, shown: dict[str, Scale]) -> tuple[Measured | None, str]:
     # A girth has no column of its own for its error: it is π times the diameter's.
     half = 2 * math.pi * number(row, "diameter_sd_cm")
     return measured(number(row, "girth_cm"), half, shown["cm"]), "round"
 
 
-def _height(row: dict[str, object], shown: dict[str, Scale]) -> tuple[Measured | None, str]:
+def _height(row: Row, shown: dict[str, Scale]) -> tuple[Measured | None, str]:
     return measured(number(row, "height_m"), 2 * number(row, "height_sd_m"), shown["m"]), "tall"
 
 
 def _tree_note(
     letter: str,
     lead: str,
-    row: dict[str, object],
+    row: Row,
     values: tuple[tuple[Measured | None, str], ...],
 ) -> TreeNote:
     return TreeNote(
         letter=letter,
         lead=lead,
-        tree=str(row["tree"]),
-        kind=words.kind(str(row["species"]), str(row["common_name"])),
+        tree=text(row, "tree"),
+        kind=words.kind(text(row, "species"), text(row, "common_name")),
         values=tuple((value, word) for value, word in values if value),
         placed=math.isfinite(number(row, "lat")) and math.isfinite(number(row, "lon")),
     )
@@ -138,12 +139,12 @@ def _stand_notes(
     stands: pd.DataFrame, site: Site, shown: dict[str, Scale]
 ) -> tuple[StandNote, ...]:
     notes = []
-    for row in stands.to_dict("records"):
-        name = str(row["stand"])
+    for row in rows_of(stands):
+        name = text(row, "stand")
         per_ha = measured(number(row, "stems_per_ha"), math.nan, shown["per_ha"])
-        text = words.counted(int(number(row, "trees")), "living tree")
-        text += f", {per_ha.text}" if per_ha else ""
-        notes.append(StandNote(name, site.stand_files[name], text))
+        about = words.counted(int(number(row, "trees")), "living tree")
+        about += f", {per_ha.text}" if per_ha else ""
+        notes.append(StandNote(name, site.stand_files[name], about))
     return tuple(notes)
 
 

@@ -13,6 +13,7 @@ from mapper.render.folium_map import Ground, MapSpec, bounds_of, map_script
 from mapper.render.index_page import index_page, tree_notes
 from mapper.render.methods import methods_page
 from mapper.render.quantities import scales
+from mapper.render.rows import rows_of, text
 from mapper.render.sheets import Site, has_places
 from mapper.render.site_files import shipped, write_text
 from mapper.render.stand_page import map_file, stand_page
@@ -42,8 +43,8 @@ def write_pages(
         write_text(folder / file, templates.get_template(template).render(sheet=content))
 
     write("index.html", "index.html", index_page(results, site))
-    for row in results.stands.to_dict("records"):
-        write(site.stand_files[str(row["stand"])], "stand.html", stand_page(results, site, row))
+    for row in rows_of(results.stands):
+        write(site.stand_files[text(row, "stand")], "stand.html", stand_page(results, site, row))
     if len(results.stands) > 1:
         write("compare.html", "compare.html", compare_page(results, site))
     for part in trees_pages(results, site):
@@ -63,9 +64,7 @@ def write_maps(results: Results, site: Site, folder: Path) -> None:
         write_text(folder / map_file(file), map_script(maps, ground))
 
 
-def _maps(
-    results: Results, site: Site, ground: Ground
-) -> Iterator[tuple[str, list[MapSpec]]]:
+def _maps(results: Results, site: Site, ground: Ground) -> Iterator[tuple[str, list[MapSpec]]]:
     whole = _spec(results, ground, "")
     if whole is None:
         return
@@ -78,10 +77,13 @@ def _maps(
         left, right, *_ = stands
         # A stand without any place still has its empty map: the reader may choose another stand.
         sides = (("map-left", left), ("map-right", right))
-        yield "compare.html", [
-            replace(stands[stand] or whole, element_id=side, stand=stand, marks=())
-            for side, stand in sides
-        ]
+        yield (
+            "compare.html",
+            [
+                replace(stands[stand] or whole, element_id=side, stand=stand, marks=())
+                for side, stand in sides
+            ],
+        )
 
 
 def _spec(results: Results, ground: Ground, stand: str) -> MapSpec | None:

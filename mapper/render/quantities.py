@@ -75,7 +75,8 @@ def measured(value: float, half_width: float, scale: Scale) -> Measured | None:
     half = half_width * scale.factor
     decimals = _decimals(half, scale.decimals)
     whole, dot, fraction = f"{value * scale.factor:,.{decimals}f}".partition(".")
-    return Measured(whole.replace("-", "−"), dot + fraction, _plus_minus(half, decimals), scale.unit)
+    whole = whole.replace("-", "−")
+    return Measured(whole, dot + fraction, _plus_minus(half, decimals), scale.unit)
 
 
 def plain(value: float, scale: Scale) -> str:

@@ -4,8 +4,9 @@ import json
 import shutil
 from pathlib import Path
 
-import mapper
 from mapper.errors import InputError
+
+PACKAGE = Path(__file__).parents[1]
 
 ASSETS = ("leaflet.css", "leaflet.js", "groveplat.css", "groveplat.js", "licences.txt")
 BUILD_COMMAND = "python site_template/build_hook.py"
@@ -13,9 +14,8 @@ BUILD_COMMAND = "python site_template/build_hook.py"
 
 def shipped(name: str) -> Path:
     """A folder of the package: beside the modules in a wheel, at the top level in a checkout."""
-    package = Path(mapper.__file__).parent
-    inside = package / name
-    return inside if inside.exists() else package.parent / name
+    inside = PACKAGE / name
+    return inside if inside.exists() else PACKAGE.parent / name
 
 
 def bundled_assets() -> tuple[Path, ...]:
@@ -30,9 +30,7 @@ def bundled_assets() -> tuple[Path, ...]:
     paths = tuple(bundle / name for name in ASSETS)
     for path in paths:
         if not path.is_file():
-            raise InputError(
-                f"{path}: the page scripts are not built yet. Run: {BUILD_COMMAND}"
-            )
+            raise InputError(f"{path}: the page scripts are not built yet. Run: {BUILD_COMMAND}")
     return paths
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from mapper.render import words
 from mapper.render.quantities import Measured, Scale, measured, plain
+from mapper.render.rows import Row, number
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,7 @@ SQUARES = {
 }
 
 
-def stand_figures(row: dict[str, object], scales: dict[str, Scale]) -> tuple[Figure, ...]:
+def stand_figures(row: Row, scales: dict[str, Scale]) -> tuple[Figure, ...]:
     """The figures that exist for one row of the stands table."""
     found = []
     for kind in KINDS:
@@ -68,13 +69,7 @@ def stand_figures(row: dict[str, object], scales: dict[str, Scale]) -> tuple[Fig
     return tuple(found)
 
 
-def number(row: dict[str, object], column: str) -> float:
-    """A number of a row, NaN where it is missing."""
-    value = row.get(column)
-    return float(value) if isinstance(value, int | float) else math.nan
-
-
-def half_width(row: dict[str, object], column: str) -> float:
+def half_width(row: Row, column: str) -> float:
     """Two standard deviations: half the published interval, else twice the measurement error."""
     low, high = number(row, f"{column}_low"), number(row, f"{column}_high")
     if math.isfinite(high - low):
@@ -82,7 +77,7 @@ def half_width(row: dict[str, object], column: str) -> float:
     return 2 * number(row, f"{column}_se_measurement")
 
 
-def why_no_area_figures(row: dict[str, object]) -> str:
+def why_no_area_figures(row: Row) -> str:
     """What to do to get figures per hectare; empty where they exist."""
     if math.isfinite(number(row, "stems_per_ha")):
         return ""
@@ -91,13 +86,11 @@ def why_no_area_figures(row: dict[str, object]) -> str:
     return words.NO_AREA
 
 
-def _some_lack(row: dict[str, object]) -> bool:
+def _some_lack(row: Row) -> bool:
     return number(row, "trees_with_diameter") < number(row, "trees")
 
 
-def _working(
-    kind: Kind, row: dict[str, object], value: Measured, scales: dict[str, Scale]
-) -> str:
+def _working(kind: Kind, row: Row, value: Measured, scales: dict[str, Scale]) -> str:
     trees = words.counted(_count(row, "trees"), "living tree")
     stems = words.whole(_count(row, "trees_with_diameter"))
     tall = words.counted(_count(row, "trees_with_height"), "height")
@@ -109,10 +102,11 @@ def _working(
         "quadratic_mean_diameter_cm": f"each of {stems} diameters squared, averaged, "
         f"then the square root = {value.number}",
         "mean_height_m": f"{tall} added up ÷ {_count(row, 'trees_with_height')} = {value.number}",
-        "lorey_height_m": f"heights added up in proportion to each stem's cut face = {value.number}",
+        "lorey_height_m": "heights added up in proportion to each stem's cut face "
+        f"= {value.number}",
     }[kind.column]
 
 
-def _count(row: dict[str, object], column: str) -> int:
+def _count(row: Row, column: str) -> int:
     value = number(row, column)
     return int(value) if math.isfinite(value) else 0

@@ -9,9 +9,10 @@ from mapper.render import words
 from mapper.render.distributions import Distribution, distributions
 from mapper.render.index_page import KeyRow, TreeNote, key_rows, signs, tree_notes
 from mapper.render.quantities import Measured, Scale, measured, plain, scales
+from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.scatter import Scatter, height_scatter
 from mapper.render.sheets import Page, Site, has_places, page_of
-from mapper.render.stand_figures import Figure, number, stand_figures, why_no_area_figures
+from mapper.render.stand_figures import Figure, stand_figures, why_no_area_figures
 from mapper.summarise import Results
 
 DESIGNS = {
@@ -55,9 +56,9 @@ class StandPage:
     confidence: str
 
 
-def stand_page(results: Results, site: Site, row: dict[str, object]) -> StandPage:
+def stand_page(results: Results, site: Site, row: Row) -> StandPage:
     """Gather one stand's sheet."""
-    stand = str(row["stand"])
+    stand = text(row, "stand")
     shown = scales(results.survey.units)
     trees = results.trees[results.trees["stand"] == stand]
     has_map = has_places(trees)
@@ -67,7 +68,7 @@ def stand_page(results: Results, site: Site, row: dict[str, object]) -> StandPag
         page=page_of(site, file, f"{stand}: {lede}", map_file(file) if has_map else ""),
         stand=stand,
         lede=lede,
-        design=DESIGNS.get(str(row["design"]), ""),
+        design=DESIGNS.get(text(row, "design"), ""),
         facts=_facts(row, shown),
         figures=stand_figures(row, shown),
         no_area=why_no_area_figures(row),
@@ -88,14 +89,14 @@ def map_file(page_file: str) -> str:
     return f"maps/{page_file.removesuffix('.html')}.js"
 
 
-def _facts(row: dict[str, object], shown: dict[str, Scale]) -> tuple[tuple[str, str], ...]:
+def _facts(row: Row, shown: dict[str, Scale]) -> tuple[tuple[str, str], ...]:
     dead = number(row, "dead_trees")
     facts = [
         ("Living trees", words.whole(int(number(row, "trees")))),
         ("Dead, standing", words.whole(int(dead)) if math.isfinite(dead) and dead else ""),
         ("Ground", plain(number(row, "area_ha"), shown["ha"])),
         ("Kinds of trees", words.whole(int(number(row, "species_count")))),
-        ("Year", str(row["period"])),
+        ("Year", text(row, "period")),
     ]
     return tuple((label, value) for label, value in facts if value)
 
@@ -107,13 +108,13 @@ def species_rows(
     chosen = species[species["stand"] == stand].sort_values(
         ["trees", "species"], ascending=[False, True]
     )
-    return tuple(_species_row(row, shown) for row in chosen.to_dict("records"))
+    return tuple(_species_row(row, shown) for row in rows_of(chosen))
 
 
-def _species_row(row: dict[str, object], shown: dict[str, Scale]) -> SpeciesRow:
+def _species_row(row: Row, shown: dict[str, Scale]) -> SpeciesRow:
     return SpeciesRow(
-        name=str(row["species"] or ""),
-        common=str(row["common_name"] or ""),
+        name=text(row, "species"),
+        common=text(row, "common_name"),
         trees=words.whole(int(number(row, "trees"))),
         share=percent(number(row, "share_stems")),
         area_share=percent(number(row, "share_basal_area")),

@@ -13,8 +13,14 @@ TREES_PER_CHUNK = 500
 OTHER_COLOUR = 8
 SYMBOLS = {"broadleaf": 0, "conifer": 1, "dead": 2, "unknown": 3}
 DECIMALS = {
-    "lat": 7, "lon": 7, "diameter_cm": 2, "height_m": 2, "girth_cm": 1, "diameter_sd_cm": 3, "height_sd_m": 3
-}  # fmt: skip
+    "lat": 7,
+    "lon": 7,
+    "diameter_cm": 2,
+    "height_m": 2,
+    "girth_cm": 1,
+    "diameter_sd_cm": 3,
+    "height_sd_m": 3,
+}
 
 
 @dataclass(frozen=True)

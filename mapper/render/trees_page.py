@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from mapper.render import words
 from mapper.render.quantities import Measured, Scale, measured, scales
+from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.sheets import Page, Site, page_of
-from mapper.render.stand_figures import number
 from mapper.render.tree_data import date_texts, group_indexes, size_column
 from mapper.summarise import Results
 
@@ -69,30 +69,30 @@ def _rows(results: Results, site: Site) -> list[TreeRow]:
     sizes = size_column(results.trees)
     dates = date_texts(results.trees["date"])
     indexes = group_indexes(results.trees, site.groups).itertuples(index=False, name=None)
-    records = results.trees.to_dict("records")
+    records = rows_of(results.trees)
     return [
-        _row(record, shown, (str(record[sizes] or ""), date), index)
+        _row(record, shown, (text(record, sizes), date), index)
         for record, date, index in zip(records, dates, indexes, strict=True)
     ]
 
 
 def _row(
-    record: dict[str, object],
+    record: Row,
     shown: dict[str, Scale],
     texts: tuple[str, str],
     indexes: tuple[int, int, int],
 ) -> TreeRow:
     sd_cm, sd_m = number(record, "diameter_sd_cm"), number(record, "height_sd_m")
     return TreeRow(
-        tree=str(record["tree"]),
-        species=str(record["species"] or ""),
-        common=str(record["common_name"] or ""),
-        stand=str(record["stand"] or ""),
+        tree=text(record, "tree"),
+        species=text(record, "species"),
+        common=text(record, "common_name"),
+        stand=text(record, "stand"),
         girth=measured(number(record, "girth_cm"), math.nan, shown["cm"]),
         diameter=measured(number(record, "diameter_cm"), 2 * sd_cm, shown["cm"]),
         height=measured(number(record, "height_m"), 2 * sd_m, shown["m"]),
         size=texts[0],
         date=texts[1],
-        doubts=int(number(record, "finding_count")),
+        doubts=int(number(record, "finding_count") or 0),
         indexes=indexes,
     )

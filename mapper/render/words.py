@@ -7,16 +7,16 @@ import pandas as pd
 
 SAFETY = "A size record is not a safety assessment."
 CONFIDENCE = (
-    "The ± gives the reach of our measuring errors: the range it spans is right about 19 times in 20."
+    "The ± gives the reach of our measuring errors: "
+    "the range it spans is right about 19 times in 20."
 )
-NOT_RECORDED = "kind not recorded"
 HOW_TO_COMPLETE_COUNT = (
     "This stand has no figure per hectare. The trees here were chosen, so we cannot tell how many "
-    "others stand between them. If you did measure every tree, write design = \"complete count\" "
+    'others stand between them. If you did measure every tree, write design = "complete count" '
     "under its [[stand]] in survey.toml, give its area or a boundary, and build again."
 )
 NO_AREA = (
-    "This stand has no figure per hectare, because its area is not known. Write area = \"1.2 ha\" "
+    'This stand has no figure per hectare, because its area is not known. Write area = "1.2 ha" '
     "under its [[stand]] in survey.toml, or hand in its boundary, and build again."
 )
 NO_PLACES = (
@@ -38,12 +38,6 @@ def whole(number: int) -> str:
 def counted(number: int, one: str, many: str = "") -> str:
     """`1 tree`, `212 trees`."""
     return f"{whole(number)} {one if number == 1 else many or one + 's'}"
-
-
-def with_article(noun: str) -> str:
-    """`a white oak`, `an American elm`."""
-    article = "an" if noun[:1].lower() in "aeiou" else "a"
-    return f"{article} {noun}"
 
 
 def kind(species: str, common_name: str) -> str:
@@ -101,7 +95,8 @@ def distribution(lower: Sequence[float], upper: Sequence[float], counts: Sequenc
     top = max(range(len(counts)), key=lambda index: counts[index])
     filled = [index for index, count in enumerate(counts) if count]
     return (
-        f"{counted(round(total), 'tree')} from {lower[filled[0]]:g} to {upper[filled[-1]]:g} {unit}. "
+        f"{counted(round(total), 'tree')} "
+        f"from {lower[filled[0]]:g} to {upper[filled[-1]]:g} {unit}. "
         f"The fullest class is {lower[top]:g} to {upper[top]:g} {unit}, "
         f"with {counted(round(counts[top]), 'tree')}."
     )

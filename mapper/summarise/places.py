@@ -10,9 +10,15 @@ DECIMALS = {"0.001 deg": 3, "0.01 deg": 2}
 CUT_ACCURACY_M = {"0.001 deg": 157.0, "0.01 deg": 1570.0}
 
 
-def careful_privacy(records: pd.DataFrame, trees: "pd.Series[str]") -> "pd.Series[str]":
-    """The most careful privacy that any record of a tree asks for."""
+def careful_privacy(
+    records: pd.DataFrame, trees: "pd.Series[str]", unread: "pd.Series[bool]"
+) -> "pd.Series[str]":
+    """The most careful privacy that any record of a tree asks for.
+
+    `unread` marks the records whose privacy cell could not be understood: they are withheld.
+    """
     rank = records["privacy"].map({name: number for number, name in enumerate(PRIVACY)}).fillna(0)
+    rank = rank.where(~unread, PRIVACY.index("withheld"))
     most = rank.groupby(records["tree_key"]).max()
     return trees.map(most).fillna(0).astype(int).map(dict(enumerate(PRIVACY)))
 

@@ -27,6 +27,7 @@ MEANINGS = {
     "no_crs": "Coordinates without a coordinate system were not used.",
     "impossible": "A value that no tree has: it is kept, and left out of the figures.",
     "rare": "A value that is very rare.",
+    "other_height": "A stem measured at another height than breast height.",
     "disagree": "Girth and diameter of one stem do not fit.",
     "heights_disagree": "A typed height does not fit the measured angles.",
     "incomplete": "Part of what a height needs is missing.",

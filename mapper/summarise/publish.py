@@ -39,7 +39,8 @@ def publish(line: Line) -> Results:
     """Stand figures, and the white-listed tables the site is made of."""
     survey, boundaries = line.survey, line.observations.boundaries
     trees = with_classes(line.measured.trees.reset_index(), survey)
-    trees = trees.assign(privacy=careful_privacy(line.measured.records, trees["tree_key"]))
+    asked = careful_privacy(line.measured.records, trees["tree_key"], _privacy_unread(line))
+    trees = trees.assign(privacy=asked)
     countable = _countable(trees)
     stands = summarise_stands(countable, boundaries, survey)
     open_trees = trees[trees["privacy"] != "withheld"]
@@ -59,6 +60,13 @@ def publish(line: Line) -> Results:
         boundaries=boundaries if survey.publish.boundaries else boundaries.iloc[:0],
         backdrop=line.observations.backdrop,
     )
+
+
+def _privacy_unread(line: Line) -> "pd.Series[bool]":
+    cells, values = line.observations.records.cells, line.observations.values
+    if "privacy" not in cells:
+        return pd.Series(False, index=values.index)
+    return (cells["privacy"].str.strip() != "") & (values["privacy"] == "")
 
 
 def _countable(trees: pd.DataFrame) -> pd.DataFrame:

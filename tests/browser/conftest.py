@@ -14,10 +14,15 @@ import pytest
 from playwright.sync_api import Browser, Page, Playwright, Route, sync_playwright
 
 ROOT = Path(__file__).parents[2]
-FLAGS = (
-    "--no-sandbox --disable-gpu --disable-quic --no-first-run "
-    "--disable-background-networking --disable-component-update --disable-sync"
-).split()
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 NOT_A_FILE = re.compile(r"^(?!file:|data:|blob:|about:)")
 
 

@@ -11,8 +11,11 @@ FOCUS = "document.activeElement.id"
 def painted(selector: str) -> str:
     """How many pixels of a map's canvas are painted."""
     return f"""(() => {{
-        const canvas = document.querySelector("{selector} canvas");
-        const {{ data }} = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
+        const {{ width, height }} = document.querySelector("{selector} canvas");
+        const copy = Object.assign(document.createElement("canvas"), {{ width, height }});
+        const pen = copy.getContext("2d", {{ willReadFrequently: true }});
+        pen.drawImage(document.querySelector("{selector} canvas"), 0, 0);
+        const {{ data }} = pen.getImageData(0, 0, width, height);
         return data.filter((value, index) => index % 4 === 3 && value > 200).length;
     }})()"""
 
@@ -73,9 +76,9 @@ def test_click_on_a_tree_opens_its_panel_and_its_address(visit):
     assert again.text("#tree-panel-title") == name
 
 
-@pytest.mark.parametrize("hash", ["#tree=no-such-tree", "#tree=%E0%A4%A", "#tree=", "#other"])
-def test_an_address_of_no_tree_opens_nothing(visit, hash):
-    seen = visit(f"index.html{hash}")
+@pytest.mark.parametrize("address", ["#tree=no-such-tree", "#tree=%E0%A4%A", "#tree=", "#other"])
+def test_an_address_of_no_tree_opens_nothing(visit, address):
+    seen = visit(f"index.html{address}")
     seen.until(MAP_IS_READY)
     assert not seen.page.evaluate(PANEL_IS_OPEN)
 
@@ -130,16 +133,15 @@ def test_table_filters_and_sorts(visit):
 def test_comparison_follows_the_choice_at_one_scale(visit):
     seen = visit("compare.html")
     seen.until(MAP_IS_READY)
-    bars = "[...document.querySelectorAll('.scale-bar svg')].map((bar) => bar.textContent)"
-    widths = (
-        "[...document.querySelectorAll('.scale-bar svg')].map((bar) => +bar.getAttribute('width'))"
-    )
+    bars = "[...document.querySelectorAll('.scale-bar svg')]"
+    words = f"{bars}.map((bar) => bar.textContent)"
+    widths = f"{bars}.map((bar) => Number(bar.getAttribute('width')))"
     options = seen.page.locator("#left-stand option").all_text_contents()
     chosen = options[-1]
     seen.page.select_option("#left-stand", label=chosen)
 
     assert seen.text("[data-stand-name=left]") == chosen
-    left, right = seen.page.evaluate(bars)
+    left, right = seen.page.evaluate(words)
     assert left == right
     left_width, right_width = seen.page.evaluate(widths)
     assert left_width == pytest.approx(right_width, rel=1e-3)
