@@ -1,6 +1,7 @@
 """Outlines of stands: geodesic area, names, and what is refused."""
 
 import json
+import math
 from pathlib import Path
 
 import geopandas as gpd
@@ -25,10 +26,26 @@ RING = [[7.0, 45.0], [7.001, 45.0], [7.001, 45.001], [7.0, 45.001], [7.0, 45.0]]
 AWAY = [[8.0, 45.0], [8.001, 45.0], [8.001, 45.001], [8.0, 45.001], [8.0, 45.0]]
 
 
-def test_area_of_a_degree_cell_on_the_ellipsoid() -> None:
-    # WGS 84 area of the cell 0-1° N, 0-1° E: 12,308.778 km² between its parallels
-    # (closed form of the ellipsoidal zone, worked by hand; edges on the ellipsoid differ by < 1e-5).
-    assert geodesic_area_ha(box(0, 0, 1, 1)) == pytest.approx(1_230_877.8, rel=1e-4)
+def zone_ha(south: float, north: float, width_deg: float) -> float:
+    """Area between two parallels on WGS 84, closed form (Snyder 1987, eq. 3-12; from memory)."""
+    semi_major, flattening = 6_378_137.0, 1 / 298.257223563
+    e2 = flattening * (2 - flattening)
+    e = math.sqrt(e2)
+
+    def q(latitude: float) -> float:
+        s = math.sin(math.radians(latitude))
+        return (1 - e2) * (s / (1 - e2 * s * s) + math.atanh(e * s) / e)
+
+    whole = math.pi * semi_major**2 * (q(north) - q(south))
+    return whole * width_deg / 360 / 10_000
+
+
+@pytest.mark.parametrize("south", [0.0, 45.0, -60.0])
+def test_area_on_the_ellipsoid(south: float) -> None:
+    # Slices of 0.01 degrees: their geodesic edges run along the parallels to a hair.
+    slices = [box(n / 100, south, (n + 1) / 100, south + 1) for n in range(100)]
+    total = sum(geodesic_area_ha(shape) for shape in slices)
+    assert total == pytest.approx(zone_ha(south, south + 1, 1), rel=1e-7)
 
 
 def test_a_hole_is_not_area() -> None:

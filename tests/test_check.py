@@ -216,3 +216,11 @@ def test_half_a_tree_in_a_complete_count(line_of: Callable[..., Line]) -> None:
 def test_angles_that_lack_a_part(line_of: Callable[..., Line]) -> None:
     line = line_of("tree,baseline_m,angle_top,eye_height_m\n1,20,38,\n2,,38,1.6\n3,20,38,1.6\n")
     assert found(line, "incomplete")["tree"].tolist() == ["1", "2"]
+
+
+def test_a_file_without_sizes_is_one_finding(line_of: Callable[..., Line]) -> None:
+    line = line_of("tree,species,thickness of it\n1,oak,1\n2,oak,2\n3,oak,3\n")
+    (row,) = found(line, "no_size").to_dict("records")
+    assert (row["file"], row["record"]) == (1, -1)
+    assert "girth_cm" in row["suggestion"]
+    assert found(line, "missing").empty

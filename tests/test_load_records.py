@@ -89,6 +89,7 @@ def test_a_bad_cell_is_a_problem_and_the_record_stays(tmp_path: Path) -> None:
     records = load(tmp_path, "tree,girth_cm\na,90\nb,much\nc,much\nd,12 hands\n")
     assert records.values["girth_cm"].isna().tolist() == [False, True, True, True]
     assert records.problems.columns.tolist() == PROBLEM_COLUMNS
+    assert records.problems["record"].dtype == records.values["file"].dtype == np.int64
     found = records.problems[["record", "file", "column", "value", "severity", "rule"]]
     assert found.to_numpy().tolist() == [
         [1, 1, "girth", "much", "error", "not_a_number"],

@@ -29,7 +29,7 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
     return joined(
         [
             unreadable(observations.records),
-            missing(values, cells),
+            missing(observations.records, values),
             impossible(values, cells),
             disagreeing(values, cells),
             measured_elsewhere(values, breast_height_m),

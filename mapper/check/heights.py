@@ -2,6 +2,7 @@
 
 import pandas as pd
 
+from mapper import metrics
 from mapper.check.findings import Rule, findings, joined, worded
 
 COMPUTED = ("", "reported", "one angle", "two angles", "by eye")
@@ -69,7 +70,8 @@ def disagreeing_heights(records: pd.DataFrame) -> pd.DataFrame:
     """
     by_angles = records["height_method"].isin(["one angle", "two angles"])
     apart = (records["height_m"] - records["typed_height_m"]).abs()
-    bad = by_angles & (apart > 2 * records["height_sd_m"] * 2**0.5)
+    sd = records["height_sd_m"].to_numpy(dtype=float)
+    bad = by_angles & (apart > 2 * metrics.combined_sd(sd, sd))
     at = records[bad]
     template = "Typed height {:.1f} m, by the angles {:.1f} m. The angles are used."
     message = worded(template, at["typed_height_m"], at["height_m"])

@@ -10,6 +10,7 @@ from mapper.reference import rows
 
 # Closer than this to breast height is breast height: 1.37 and 1.30 m are two conventions.
 SAME_HEIGHT_M = 0.035
+STEM_MEASURES = ("girth", "diameter")
 
 
 def unreadable(records: Records) -> pd.DataFrame:
@@ -35,10 +36,13 @@ def unreadable(records: Records) -> pd.DataFrame:
     )
 
 
-def missing(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
+def missing(records: Records, values: pd.DataFrame) -> pd.DataFrame:
     """Records without any stem measure, without a species, or without a place."""
-    measured = [name for name in cells.columns if name in ("girth", "diameter") or is_stem(name)]
-    no_stem = (cells[measured] == "").all(axis=1) & ~values["status"].isin(["fallen", "stump"])
+    cells = records.cells
+    measured = [name for name in cells if name in STEM_MEASURES or is_stem(str(name))]
+    sized = values["file"].isin(_files_with_sizes(records))
+    lying = values["status"].isin(["fallen", "stump"])
+    no_stem = sized & (cells[measured] == "").all(axis=1) & ~lying
     no_species = _empty(cells, ["species"])
     no_place = _empty(cells, ["lat", "lon", "x", "y"])
     return joined(
@@ -58,7 +62,27 @@ def missing(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
                 values[no_place],
                 "No place. The tree is listed and not on the map.",
             ),
+            _no_size_column(records),
         ]
+    )
+
+
+def _files_with_sizes(records: Records) -> set[int]:
+    """Numbers of the files that have a column of girths, diameters or stems."""
+    names = records.columns["name"]
+    known = names.isin(STEM_MEASURES) | names.map(is_stem)
+    return set(records.columns["file"][known])
+
+
+def _no_size_column(records: Records) -> pd.DataFrame:
+    """One finding a file, not one a tree, where no heading was understood as a size."""
+    numbers = range(1, len(records.files) + 1)
+    without = [number for number in numbers if number not in _files_with_sizes(records)]
+    at = pd.DataFrame({"file": without, "row": pd.NA, "tree": ""}, index=[-1] * len(without))
+    return findings(
+        Rule("no_size", "warning", "girth", "Name the column girth_cm or diameter_cm."),
+        at,
+        "No column of this file was understood as a girth or a diameter.",
     )
 
 

@@ -51,6 +51,7 @@ def load_records(files: Sequence[Path], units: str = "metric", crs: str = "EPSG:
     remarks = [remark_problems(notes, file) for file, notes in placed.remarks.items()]
     found = _with_cells(pd.concat([refused, placed.problems]), cells, values["file"])
     problems = pd.concat([*(table.problems for table in tables), *remarks, found])
+    problems = problems.astype({"record": int, "file": int})
     return Records(
         cells=cells,
         values=_named(angles).assign(lat=placed.lat, lon=placed.lon),

@@ -35,7 +35,8 @@ def rounded_half_up(value: ArrayLike, decimals: int) -> NDArray[np.float64]:
     Diameters go to 0.01 cm and heights to 0.01 m before they are put into classes. Computers
     keep 32.905 as a hair less than that, and would round it down. A lift of one part in
     2 million billion puts that right for numbers of up to 14 digits; longer ones may go either
-    way at an exact half.
+    way at an exact half. The code of practice of Australia and New Zealand (RWG1999, section 1.3)
+    takes a half to the even digit instead.
 
     Examples
     --------

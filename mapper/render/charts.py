@@ -1,5 +1,6 @@
 """Charts as inline SVG, drawn like the map: hairline axes, ink bars, direct labels."""
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -47,8 +48,6 @@ class Labels:
 
     summary: str  # what a reader who cannot see it is told
     unit: str
-    bar_decimals: int = 0
-    bar_suffix: str = ""
 
 
 @dataclass(frozen=True)
@@ -73,7 +72,7 @@ def histogram(bars: Bars, axes: Axes, labels: Labels) -> Markup:
     for lower, upper, height in zip(bars.lower, bars.upper, bars.heights, strict=True):
         if height > 0:
             parts.append(_bar(lower, upper, height, axes))
-            parts.append(_bar_label((lower + upper) / 2, height, axes, labels))
+            parts.append(_bar_label((lower + upper) / 2, height, axes))
     parts += _limit_labels(axes)
     parts.append(_text(WIDTH - RIGHT, HEIGHT - 6, labels.unit, "chart-unit", "end"))
     return _svg(parts, labels.summary, "chart chart-bars")
@@ -128,10 +127,10 @@ def _bar(lower: float, upper: float, height: float, axes: Axes) -> str:
     )
 
 
-def _bar_label(middle: float, height: float, axes: Axes, labels: Labels) -> str:
-    text = f"{height:,.{labels.bar_decimals}f}"
+def _bar_label(middle: float, height: float, axes: Axes) -> str:
+    text = f"{height:,.0f}"
     # A bar that rounds to nothing still stands for something.
-    text = ("<1" if float(text.replace(",", "")) == 0 else text) + labels.bar_suffix
+    text = "<1" if text == "0" else text
     x, y = _x(middle, axes), _y(height, axes) - 5
     room = (WIDTH - LEFT - RIGHT) / max(len(axes.limits) - 1, 1)
     if len(text) * CHARACTER < room + 4:
@@ -145,12 +144,14 @@ def _limit_labels(axes: Axes) -> list[str]:
     limits = axes.limits
     room = (WIDTH - LEFT - RIGHT) / max(len(limits) - 1, 1)
     every = max(1, math.ceil(LABEL_ROOM / room))
+    # Every second or third limit, counted from 0 so that round numbers are shown.
+    width = min((b - a for a, b in itertools.pairwise(limits)), default=1.0)
     base = HEIGHT - BOTTOM
     ticks = "".join(f"M{_x(limit, axes):.1f} {base}v4" for limit in limits)
     texts = [
         _text(_x(limit, axes), base + 16, f"{limit:g}", "limit")
-        for index, limit in enumerate(limits)
-        if index % every == 0
+        for limit in limits
+        if round(limit / width) % every == 0
     ]
     return [f'<path class="axis" d="{ticks}"/>', *texts]
 

@@ -124,7 +124,7 @@ def _pair(
 def _differences(
     comparison: pd.DataFrame, left: str, right: str
 ) -> dict[str, tuple[float, float, float]]:
-    """Left minus right; a pair that is listed the other way round is turned."""
+    """Right less left; a pair that is listed the other way round is turned."""
     found = {}
     for row in rows_of(comparison):
         change = tuple(number(row, name) for name in ("difference", "low", "high"))
@@ -143,7 +143,9 @@ def _change_texts(change: tuple[float, float, float], scale: Scale) -> tuple[str
     change_text = f"{signed(difference, decimals)}\u00a0{scale.unit}"
     if not math.isfinite(low + high):
         return change_text, ""
-    return change_text, f"{signed(low, decimals)} to {signed(high, decimals)}"
+    limits = signed(low, decimals), signed(high, decimals)
+    # Counts have no error of measuring: no range, rather than one from +81 to +81.
+    return change_text, "" if limits[0] == limits[1] else " to ".join(limits)
 
 
 def signed(value: float, decimals: int) -> str:

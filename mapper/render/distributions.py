@@ -83,17 +83,14 @@ def _distribution(
     quantity_unit = scales["cm"].unit if title == QUANTITIES["diameter"][1] else scales["m"].unit
     noun = "diameter" if title == QUANTITIES["diameter"][1] else "height"
     bars, per_area = shape.bars, scales["per_ha"]
-    suffix = "%" if shape.basis == "share" else ""
     shown = bars.heights
     if shape.basis == "per_ha":
         shown = tuple(height * per_area.factor for height in bars.heights)
         axes = Axes(axes.limits, axes.top * per_area.factor)
     summary = words.distribution(bars.lower, bars.upper, shape.trees, quantity_unit, noun)
     basis_words = {"trees": "trees in each class", "per_ha": f"trees {per_area.unit}",
-                   "share": "share of the trees"}[shape.basis]  # fmt: skip
-    chart = histogram(
-        Bars(bars.lower, bars.upper, shown), axes, Labels(summary, quantity_unit, 0, suffix)
-    )
+                   "share": "per cent of the trees"}[shape.basis]  # fmt: skip
+    chart = histogram(Bars(bars.lower, bars.upper, shown), axes, Labels(summary, quantity_unit))
     heading = f"{title}: {basis_words}"
     rows = _rows(shape, per_area)
     return Distribution(heading, summary, chart, quantity_unit, f"Trees {per_area.unit}", rows)

@@ -58,6 +58,7 @@ class IndexPage:
     no_stands: str
     key: tuple[KeyRow, ...]
     others: str
+    other_indexes: str
     signs: tuple[tuple[str, str], ...]
     no_map: str
     doubts: str
@@ -80,6 +81,7 @@ def index_page(results: Results, site: Site) -> IndexPage:
         no_stands="" if site.stand_files else words.NO_STANDS,
         key=key_rows(site),
         others=_others(site),
+        other_indexes=" ".join(map(str, range(OTHER_COLOUR, len(site.groups.species)))),
         signs=signs(results.trees),
         no_map="" if site.has_map else words.PLACES_HIDDEN if hidden else words.NO_PLACES,
         doubts=words.findings(results.findings),

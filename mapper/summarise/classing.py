@@ -81,9 +81,8 @@ def class_index(values: NDArray[np.float64], limits: Limits) -> NDArray[np.int64
     none = len(limits.lower)
     if not none:
         return np.zeros(len(values), dtype=np.int64)
-    index = np.searchsorted(limits.lower, values, side="right") - 1
-    inside = (index >= 0) & (values < limits.upper[np.clip(index, 0, none - 1)])
-    return np.where(inside, index, none).astype(np.int64)
+    index = np.nan_to_num(metrics.interval_index(values, limits.lower), nan=none).astype(np.int64)
+    return np.where(values < np.append(limits.upper, np.inf)[index], index, none)
 
 
 def with_classes(trees: pd.DataFrame, survey: Survey) -> pd.DataFrame:

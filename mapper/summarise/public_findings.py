@@ -17,6 +17,7 @@ COLUMNS = [
 # Findings about headings would publish the words of the survey's own spreadsheets.
 NEVER = ("unknown_column",)
 MEANINGS = {
+    "no_size": "A file without a column of girths or diameters.",
     "missing": "A size, a species or a place is missing.",
     "not_a_number": "A cell holds words where a number belongs.",
     "unknown_unit": "A cell has a unit that is not known.",

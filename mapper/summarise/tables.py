@@ -1,6 +1,5 @@
 """trees → class counts, species composition, comparison of stands."""
 
-import math
 from collections.abc import Iterator
 from itertools import combinations
 from typing import Any
@@ -8,6 +7,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from mapper import metrics
 from mapper.summarise.classing import (
     Limits,
     class_index,
@@ -130,7 +130,7 @@ def compare_stands(stands: pd.DataFrame) -> pd.DataFrame:
 def _difference(one: dict[Any, Any], other: dict[Any, Any], quantity: str) -> dict[str, object]:
     value, other_value = (float(stand[quantity]) for stand in (one, other))
     errors = [float(stand.get(quantity + SE, np.nan)) for stand in (one, other)]
-    half = Z95 * math.hypot(*errors)
+    half = Z95 * float(metrics.combined_sd(*errors))
     difference = other_value - value
     counted = one["design"] == other["design"] == "complete count"
     exact = quantity == "stems_per_ha" and counted
