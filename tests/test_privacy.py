@@ -1,6 +1,7 @@
 """Publishing is a white list: secrets planted in every private place never reach the site."""
 
 import json
+import re
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -12,8 +13,10 @@ from openpyxl import Workbook
 from mapper.line import survey_results
 from mapper.render import build_site
 from mapper.summarise import Results
+from mapper.summarise.public_findings import MEANINGS, NEVER
 from mapper.survey import read_survey
 
+ROOT = Path(__file__).parents[1]
 SECRET = "Zanzibar"
 FOUR = "".join(f"{n},{100 + n},45.31234{n},7.12345{n},\n" for n in range(1, 5))
 FIVE_IN_STAND_A = "".join(f"{n},A,100,45.31234{n},7.12345{n},\n" for n in range(1, 5))
@@ -202,10 +205,21 @@ def test_offsets_go_with_the_place(results_of: Callable[..., Results]) -> None:
 
 def test_the_wheel_of_the_demo_has_no_private_cell(tmp_path: Path) -> None:
     """The demo's own notes and team names do not reach its site."""
-    demo = Path(__file__).parents[1] / "demo"
+    demo = ROOT / "demo"
     build_site(survey_results(read_survey([demo])), tmp_path / "site")
     words = " ".join(texts(tmp_path / "site").values())
     assert "Team Wren" in (demo / "records" / "grove.csv").read_text("utf-8")
     assert "Team Wren" not in words
     assert "grove.csv" not in words
     assert zipfile.is_zipfile(demo / "records" / "campus.xlsx")
+
+
+def test_every_rule_has_public_words() -> None:
+    """A rule without words of its own would leave the reader with nothing to go by."""
+    rules = set()
+    for stage in ("load", "check"):
+        for path in (ROOT / "mapper" / stage).rglob("*.py"):
+            source = path.read_text("utf-8")
+            rules |= set(re.findall(r"(?:Rule|Remark)\(\s*\"([a-z_]+)\"", source))
+    assert {"impossible", "missing", "duplicate_id", "unknown_column"} <= rules
+    assert rules - set(MEANINGS) - set(NEVER) == set()

@@ -68,7 +68,7 @@ def broken_links(site: Path) -> list[str]:
             target = unquote(path) or name
             inside = target in pages and anchor and not anchor.startswith("tree=")
             missing = not (site / target).is_file()
-            if not link.startswith("https:") and (
+            if not link.startswith(("https:", "http:")) and (
                 missing or (inside and anchor not in pages[target].ids)
             ):
                 broken.append(f"{name}: {link}")
@@ -317,9 +317,9 @@ def test_a_docstring_becomes_a_method() -> None:
         Reads high on a slope.
         """.replace("\n        ", "\n"),
     )
-    assert method.title == "Height of a wall."
-    assert method.equation == ("height = a * b",)
-    assert (method.inputs[0].name, method.inputs[0].unit) == ("a_m, b_m", "m")
+    assert method.title == "Height of a wall"
+    assert method.equation == ("height = a × b",)
+    assert (method.inputs[0].name, method.inputs[0].unit) == ("a, b", "m")
     assert method.inputs[0].meaning == "Two lengths, both above 0."
     assert method.notes == ("Reads high on a slope.",)
     assert [(cited.source.key, cited.where) for cited in method.citations] == [

@@ -15,16 +15,20 @@ COLUMNS = [
 ]
 
 # Findings about headings would publish the words of the survey's own spreadsheets.
-NEVER = ("unknown_column",)
+NEVER = ("unknown_column", "above_headings", "sheet_not_read")
 MEANINGS = {
     "no_size": "A file without a column of girths or diameters.",
     "missing": "A size, a species or a place is missing.",
     "not_a_number": "A cell holds words where a number belongs.",
+    "not_a_date": "A cell holds no date that can be read.",
     "unknown_unit": "A cell has a unit that is not known.",
     "unknown_choice": "A cell holds a word that is not one of those allowed.",
     "ambiguous_number": "A number can be read in two ways.",
     "ambiguous_date": "A date can be read in two ways.",
     "unit_assumed": "A column gives no unit: the survey's own was taken.",
+    "half_a_place": "One coordinate of a place is missing.",
+    "unknown_crs": "The name of a coordinate system is not known.",
+    "not_in_crs": "Coordinates lie outside their coordinate system.",
     "no_crs": "Coordinates without a coordinate system were not used.",
     "impossible": "A value that no tree has: it is kept, and left out of the figures.",
     "rare": "A value that is very rare.",
@@ -42,12 +46,14 @@ MEANINGS = {
     "undated_repeat": "A repeat without a date.",
 }
 
+OTHER = "Something to look at."
+
 
 def public_findings(findings: pd.DataFrame, how: str) -> pd.DataFrame:
     """Counts by rule and column, or every finding, with our own words in place of the cell's."""
     shown = findings[~findings["rule"].isin(NEVER)]
     worded = shown.assign(
-        message=shown["rule"].map(MEANINGS).fillna("Something to look at."),
+        message=shown["rule"].map(MEANINGS).fillna(OTHER),
         file=shown["file"].astype("Int64"),
         row=shown["row"].astype("Int64"),
     )
