@@ -15,8 +15,10 @@ from mapper.render import build_site
 from mapper.render.charts import Bars, Labels, histogram, shared_axes
 from mapper.render.compare_page import signed
 from mapper.render.folium_map import SheetFigure
+from mapper.render.index_page import key_of
 from mapper.render.methods import method_from
 from mapper.render.quantities import METRIC, measured, scales
+from mapper.render.sheets import site_of as site_of_results
 from mapper.render.sheets import stand_files
 from mapper.render.site_files import as_script
 from mapper.render.words import day, period
@@ -134,6 +136,21 @@ def test_chosen_trees_say_how_to_declare_a_complete_count(site_of: Callable[...,
     stand = (site / "stand-old-grove.html").read_text("utf-8")
     assert "design = &#34;complete count&#34;" in stand
     assert "stem density" not in stand
+
+
+def test_the_key_counts_the_trees_of_its_own_map(
+    results_of: Callable[..., Results], tmp_path: Path
+) -> None:
+    table = (
+        HEADING + OAKS + PINES + PINES.replace("P", "Q").replace("Pinus resinosa", "Quercus alba")
+    )
+    results = results_of({"records/trees.csv": table.replace("Qine", "Pine")})
+    site = site_of_results(results)
+    pines = results.trees[results.trees["stand"] == "Pine Rows"]
+    whole, part = key_of(results.trees, site), key_of(pines, site)
+    assert {row.name: row.trees for row in whole.rows} == {"Quercus alba": 14, "Pinus resinosa": 6}
+    assert {row.name: row.trees for row in part.rows} == {"Quercus alba": 6, "Pinus resinosa": 6}
+    assert [row.index for row in whole.rows] == [0, 1]
 
 
 def test_complete_count_shows_figures_per_hectare(longleaf: Results, tmp_path: Path) -> None:

@@ -13,7 +13,9 @@ from mapper.metrics.stand import (
 from mapper.metrics.stand_uncertainty import (
     basal_area_total_sd,
     lorey_height_sd,
+    mean_sampling_sd,
     mean_sd,
+    quadratic_mean_diameter_sampling_sd,
     quadratic_mean_diameter_sd,
 )
 from mapper.metrics.stem import (
@@ -60,4 +62,6 @@ __all__ = [  # noqa: RUF022
     "basal_area_total_sd",
     "quadratic_mean_diameter_sd",
     "lorey_height_sd",
+    "mean_sampling_sd",
+    "quadratic_mean_diameter_sampling_sd",
 ]

@@ -10,12 +10,13 @@ from mapper.load.survey_records import Observations
 from mapper.measure import Measured
 from mapper.reference import rows
 from mapper.summarise.classing import with_classes
+from mapper.summarise.comparison import compare_stands
 from mapper.summarise.places import careful_privacy, published_places
 from mapper.summarise.public_findings import public_findings
 from mapper.summarise.reasons import give_reasons
 from mapper.summarise.results import Results
 from mapper.summarise.stands import natural, summarise_stands
-from mapper.summarise.tables import compare_stands, summarise_classes, summarise_species
+from mapper.summarise.tables import summarise_classes, summarise_species
 from mapper.summarise.workings import tree_workings
 from mapper.survey import Survey
 
