@@ -20,7 +20,8 @@ POSITIONS = {
 def published_line(results: Results, site: Path) -> str:
     """Where the site is and what became public."""
     publish = results.survey.publish
-    what = [POSITIONS[publish.positions], f"dates by {publish.dates}"]
+    placed = results.trees["lat"].notna().any()
+    what = [POSITIONS[publish.positions if placed else "hidden"], f"dates by {publish.dates}"]
     what += ["notes"] if publish.notes else []
     what += list(publish.columns)
     return (

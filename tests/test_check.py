@@ -224,3 +224,24 @@ def test_a_file_without_sizes_is_one_finding(line_of: Callable[..., Line]) -> No
     assert (row["file"], row["record"]) == (1, -1)
     assert "girth_cm" in row["suggestion"]
     assert found(line, "missing").empty
+
+
+def test_a_shape_that_no_tree_has_leaves_the_figures(line_of: Callable[..., Line]) -> None:
+    line = line_of(
+        "tree,girth_cm,height_m,diameter_cm\n1,1.5,19,\n2,150,19,\n3,6,4.9,\n4,,2,90\n5,,,90\n"
+    )
+    shape = found(line, "impossible_shape")
+    assert sorted(zip(shape["tree"], shape["column"], strict=True)) == [
+        ("1", "girth"), ("1", "height"), ("4", "diameter"), ("4", "height"),
+    ]  # fmt: skip
+    trees = line.measured.trees
+    assert trees["diameter_cm"].isna().tolist() == [True, False, False, True, False]
+    assert trees["height_m"].isna().tolist() == [True, False, False, True, True]
+
+
+def test_an_impossible_shape_bars_the_angles_it_came_from(line_of: Callable[..., Line]) -> None:
+    line = line_of(
+        "tree,girth_cm,baseline_m,angle_top,angle_base,height_m\n1,1,20,45,-5,12\n2,99,20,45,-5,\n"
+    )
+    assert set(found(line, "impossible_shape")["column"]) == {"girth", "angle_top"}
+    assert line.measured.trees["height_m"].round(2).tolist() == [12, 21.75]

@@ -141,15 +141,13 @@ def test_chosen_trees_say_how_to_declare_a_complete_count(site_of: Callable[...,
 def test_the_key_counts_the_trees_of_its_own_map(
     results_of: Callable[..., Results], tmp_path: Path
 ) -> None:
-    table = (
-        HEADING + OAKS + PINES + PINES.replace("P", "Q").replace("Pinus resinosa", "Quercus alba")
-    )
-    results = results_of({"records/trees.csv": table.replace("Qine", "Pine")})
+    oak = "X1,Pine Rows,Quercus alba,45.3108,-71.4102,90,19,2026-06-11\n"
+    results = results_of({"records/trees.csv": HEADING + OAKS + PINES + oak})
     site = site_of_results(results)
     pines = results.trees[results.trees["stand"] == "Pine Rows"]
     whole, part = key_of(results.trees, site), key_of(pines, site)
-    assert {row.name: row.trees for row in whole.rows} == {"Quercus alba": 14, "Pinus resinosa": 6}
-    assert {row.name: row.trees for row in part.rows} == {"Quercus alba": 6, "Pinus resinosa": 6}
+    assert {row.name: row.trees for row in whole.rows} == {"Quercus alba": 9, "Pinus resinosa": 6}
+    assert {row.name: row.trees for row in part.rows} == {"Quercus alba": 1, "Pinus resinosa": 6}
     assert [row.index for row in whole.rows] == [0, 1]
 
 

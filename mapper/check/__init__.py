@@ -6,6 +6,7 @@ from mapper.check.findings import joined
 from mapper.check.heights import disagreeing_heights, unfinished
 from mapper.check.identity import repeated
 from mapper.check.places import misplaced
+from mapper.check.shape import impossible_shape
 from mapper.check.values import (
     disagreeing,
     impossible,
@@ -41,8 +42,8 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
 
 
 def check_measured(findings: pd.DataFrame, records: pd.DataFrame) -> pd.DataFrame:
-    """The findings, and those that show only once heights are computed."""
-    return joined([findings, disagreeing_heights(records)])
+    """The findings, and those that show only once sizes are computed."""
+    return joined([findings, disagreeing_heights(records), impossible_shape(records)])
 
 
 def usable(values: pd.DataFrame, findings: pd.DataFrame) -> pd.DataFrame:

@@ -17,7 +17,9 @@ def with_species_names(values: pd.DataFrame) -> pd.DataFrame:
     known = _known_names()
     unique = pd.Series(written.unique(), dtype=str)
     named = unique.map(lambda name: known.get(_key(name), ("", "")))
-    botanical = named.str[0].where(named.str[0] != "", unique)
+    # An unknown name is kept as first written: "silver Birch" is no second kind.
+    as_first_written = unique.groupby(unique.map(_key)).transform("first")
+    botanical = named.str[0].where(named.str[0] != "", as_first_written)
     table = pd.DataFrame(
         {
             "species_name": botanical.to_numpy(),

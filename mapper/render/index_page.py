@@ -112,7 +112,8 @@ def tree_notes(trees: pd.DataFrame, shown: dict[str, Scale]) -> tuple[TreeNote, 
 def _largest(trees: pd.DataFrame, column: str) -> Row | None:
     known = trees.dropna(subset=[column]).astype({column: float})
     # Among equals the first by tree id, so that the same input gives the same note.
-    return next(iter(rows_of(known.sort_values(column, ascending=False, kind="stable"))), None)
+    largest = known.sort_values(column, ascending=False, kind="stable").head(1)
+    return next(iter(rows_of(largest)), None)
 
 
 def _girth(row: Row, shown: dict[str, Scale]) -> tuple[Measured | None, str]:
@@ -174,6 +175,8 @@ def key_of(trees: pd.DataFrame, site: Site) -> Key:
 def _others(rare: list[KeyRow]) -> str:
     if not rare:
         return ""
+    if len(rare) == 1:
+        return f"{words.kind(rare[0].name, rare[0].common)}, {words.counted(rare[0].trees, 'tree')}"
     trees = sum(row.trees for row in rare)
     return f"{words.counted(len(rare), 'other kind')}, {words.counted(trees, 'tree')}"
 
