@@ -76,7 +76,7 @@ def compare_page(results: Results, site: Site) -> ComparePage:
         # as_script leaves no < in the text, so nothing can end the data block.
         pairs_json=Markup(as_script({"pairs": [asdict(pair) for pair in pairs]})),
         has_map=site.has_map,
-        confidence=words.CONFIDENCE,
+        confidence=words.confidence(results.trees),
     )
 
 

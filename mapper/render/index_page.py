@@ -89,7 +89,7 @@ def index_page(results: Results, site: Site) -> IndexPage:
         key=key_of(results.trees, site),
         no_map="" if site.has_map else words.PLACES_HIDDEN if hidden else words.NO_PLACES,
         doubts=words.findings(results.findings),
-        confidence=words.CONFIDENCE,
+        confidence=words.confidence(results.trees),
     )
 
 
@@ -183,10 +183,11 @@ def _others(rare: list[KeyRow]) -> str:
 
 def signs(trees: pd.DataFrame) -> tuple[tuple[str, str], ...]:
     """The plan symbols that occur, with what they mean."""
+    down = trees["status"].isin(["fallen", "stump"]).any()
     meanings = {
         "broadleaf": "broadleaf",
         "conifer": "conifer",
-        "dead": "dead, still standing",
+        "dead": "dead, fallen or stump" if down else "dead, still standing",
         "unknown": "kind unknown",
     }
     present = set(trees["symbol"])

@@ -78,7 +78,7 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         tree_notes=tree_notes(trees, shown),
         key=key_of(trees, site),
         units=(shown["cm"].unit, shown["m"].unit),
-        confidence=words.CONFIDENCE,
+        confidence=words.confidence(trees),
     )
 
 

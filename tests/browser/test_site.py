@@ -74,8 +74,12 @@ def test_a_sheet_without_stand_and_place_is_whole(visit, tmp_path: Path):
         assert page.locator(".map").count() == 0
         assert "per ha" not in page.inner_text("body")
         assert page.locator("figure:not(:has(*))").count() == 0
-    page = visit("trees.html", site=tmp_path / "site").page
-    assert page.locator("#tree-table tbody tr").count() == 10
+    opened = visit("trees.html", site=tmp_path / "site")
+    assert opened.page.locator("#tree-table tbody tr").count() == 10
+    opened.page.locator("#tree-table tbody a").first.click()
+    opened.until("!document.getElementById('tree-panel').hidden")
+    opened.until("document.querySelectorAll('#tree-panel .step-result').length >= 1")
+    assert "91 / π" in opened.text("#tree-panel")
 
 
 def test_places_without_stands_make_a_map_of_their_own(visit, tmp_path: Path):
