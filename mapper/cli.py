@@ -50,7 +50,8 @@ def build(
     from mapper.screen import published_line
 
     survey = _survey(paths, boundaries, complete_count, title)
-    site = out or (survey.folder / "site" if paths[0].is_dir() else Path("site"))
+    own_folder = paths[0].is_dir() or paths[0].name == "survey.toml"
+    site = out or (survey.folder / "site" if own_folder else Path("site"))
     results = survey_results(survey, _tell)
     _tell("Drawing the sheets")
     build_site(results, site)

@@ -23,7 +23,7 @@ def published_line(results: Results, site: Path) -> str:
     placed = results.trees["lat"].notna().any()
     what = [POSITIONS[publish.positions if placed else "hidden"], f"dates by {publish.dates}"]
     what += ["notes"] if publish.notes else []
-    what += list(publish.columns)
+    what += list(dict.fromkeys(publish.columns))
     return (
         f"{site / 'index.html'} shows {_count(len(results.trees), 'tree')} in "
         f"{_count(len(results.stands), 'stand')}. "
@@ -72,7 +72,8 @@ def _counts_text(findings: pd.DataFrame) -> str:
 
 
 def _finding_text(row: dict[Any, Any]) -> str:
-    place = f"file {row['file']}" + ("" if pd.isna(row["row"]) else f", row {row['row']}")
+    sheet = f", sheet '{row['sheet']}'" if row["sheet"] else ""
+    place = f"file {row['file']}{sheet}" + ("" if pd.isna(row["row"]) else f", row {row['row']}")
     tree = f", tree {row['tree']}" if row["tree"] else ""
     value = f" '{row['value']}'" if row["value"] else ""
     said = f"{row['message']} {row['suggestion']}".strip()

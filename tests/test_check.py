@@ -245,3 +245,26 @@ def test_an_impossible_shape_bars_the_angles_it_came_from(line_of: Callable[...,
     )
     assert set(found(line, "impossible_shape")["column"]) == {"girth", "angle_top"}
     assert line.measured.trees["height_m"].round(2).tolist() == [12, 21.75]
+
+
+@pytest.mark.parametrize("day", ["9999-01-01", "0001-01-01", "1799-12-31", "2100-01-01"])
+def test_days_that_cannot_be(line_of: Callable[..., Line], day: str) -> None:
+    line = line_of(f"tree,date,girth_cm\n1,{day},100\n2,2026-05-01,100\n")
+    impossible = line.findings[line.findings["column"] == "date"]
+    assert impossible["tree"].tolist() == ["1"]
+    assert line.measured.trees["date"].isna().tolist() == [True, False]
+
+
+def test_a_tree_back_to_life(line_of: Callable[..., Line]) -> None:
+    line = line_of(
+        "tree,date,girth_cm,status\n1,2019-05-01,100,dead\n1,2024-05-01,101,\n"
+        "2,2019-05-01,100,dead\n2,2024-05-01,100,fallen\n"
+    )
+    assert found(line, "back_to_life")["row"].tolist() == [3]
+    assert line.measured.trees["status"].tolist() == ["alive", "fallen"]
+
+
+def test_an_angle_straight_up_is_no_angle(line_of: Callable[..., Line]) -> None:
+    line = line_of("tree,baseline_m,angle_top,angle_base\n1,20,90,-5\n2,20,89,-5\n")
+    assert found(line, "impossible")["tree"].tolist() == ["1"]
+    assert "below 90" in found(line, "impossible")["message"].iloc[0]

@@ -116,8 +116,8 @@ def test_check_finds_errors_and_changes_nothing(tmp_path: Path) -> None:
     assert "error: file 1, row 2, tree 1, girth '-5'" in done.stdout
     assert table.read_bytes() == before
     sheet = openpyxl.load_workbook(tmp_path / "findings.xlsx")["findings"]
-    assert [cell.value for cell in sheet[2]][:6] == [
-        "error", "impossible", "trees.csv", 1, 2, "1",
+    assert [cell.value for cell in sheet[2]][:7] == [
+        "error", "impossible", "trees.csv", 1, None, 2, "1",
     ]  # fmt: skip
 
 
@@ -194,3 +194,21 @@ def test_help_loads_no_map_library(tmp_path: Path) -> None:
         env={**os.environ, "PYTHONPATH": str(ROOT)}, cwd=tmp_path,
     )  # fmt: skip
     assert done.stdout.strip() == "[]"
+
+
+def test_a_changed_demo_is_not_overwritten(tmp_path: Path) -> None:
+    assert run("demo", "mine", cwd=tmp_path).returncode == 0
+    settings = tmp_path / "mine" / "survey.toml"
+    settings.write_text('title = "Mine"\n' + settings.read_text("utf-8").split("\n", 3)[3], "utf-8")
+    again = run("demo", "mine", cwd=tmp_path)
+    assert again.returncode == 2
+    assert "was changed" in again.stderr
+    assert "Mine" in settings.read_text("utf-8")
+
+
+def test_a_survey_toml_means_its_folder(tmp_path: Path) -> None:
+    (tmp_path / "s").mkdir()
+    (tmp_path / "s" / "a.csv").write_text("tree,girth_cm\n1,90\n", encoding="utf-8")
+    (tmp_path / "s" / "survey.toml").write_text('[records]\nfiles = ["*.csv"]\n', "utf-8")
+    assert run("build", "s/survey.toml", cwd=tmp_path).returncode == 0
+    assert (tmp_path / "s" / "site" / "index.html").exists()

@@ -131,7 +131,7 @@ def test_files_that_are_not_there_or_not_known(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"missing.csv: there is no such file. Check the spelling"):
         load_records([tmp_path / "missing.csv"])
     (tmp_path / "folder.csv").mkdir()
-    with pytest.raises(InputError, match=r"folder.csv: there is no such file"):
+    with pytest.raises(InputError, match=r"folder.csv: this is a folder"):
         load_records([tmp_path / "folder.csv"])
     with pytest.raises(
         InputError, match=r"trees.ods: cannot read '.ods' files. Known endings: .csv"

@@ -14,6 +14,7 @@ from mapper.check.values import (
     missing,
     unreadable,
 )
+from mapper.check.visits import doubtful_visits
 from mapper.load.names import value_name
 from mapper.load.survey_records import Observations
 
@@ -37,6 +38,7 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
             unfinished(values),
             misplaced(values, set(observations.boundaries["stand"])),
             repeated(values),
+            doubtful_visits(values, cells),
         ]
     )
 
@@ -55,6 +57,8 @@ def usable(values: pd.DataFrame, findings: pd.DataFrame) -> pd.DataFrame:
         for name in _falling_together(str(column), list(kept.columns)):
             if pd.api.types.is_float_dtype(kept[name]):
                 kept.loc[records, name] = float("nan")
+            elif pd.api.types.is_datetime64_any_dtype(kept[name]):
+                kept.loc[records, name] = pd.NaT
     return kept
 
 

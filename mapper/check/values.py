@@ -20,6 +20,7 @@ def unreadable(records: Records) -> pd.DataFrame:
     at = pd.DataFrame(
         {
             "file": problems["file"].to_numpy(),
+            "sheet": places["sheet"].fillna("").to_numpy(),
             "row": places["row"].astype("Int64").to_numpy(),
             "tree": places["tree"].fillna("").to_numpy(),
             "cell": problems["value"].to_numpy(),
@@ -110,14 +111,16 @@ def _beyond(
 ) -> pd.DataFrame:
     amount = values[value_name(column)].to_numpy(dtype=float)
     lower, upper = float(limit["lower"]), float(limit["upper"])
-    low = amount < lower if limit["lower_included"] == "yes" else amount <= lower
-    bad = np.where(np.isnan(amount), False, low | (amount > upper))
+    low = amount < lower if limit["included"] == "both" else amount <= lower
+    high = amount >= upper if limit["included"] == "none" else amount > upper
+    bad = np.where(np.isnan(amount), False, low | high)
     at = values[bad].assign(cell=cells[column][bad] if column in cells else "")
-    above = "from" if limit["lower_included"] == "yes" else "above"
-    allowed = f"Allowed: {above} {lower:g} to {upper:g} {limit['unit']}".rstrip()
+    words = {"both": "from {} to {}", "upper": "above {} to {}", "none": "above {} to below {}"}
+    limits = words[limit["included"]].format(f"{lower:g}", f"{upper:g}")
+    allowed = f"Allowed: {limits} {limit['unit']}".rstrip()
     what, unit = column.replace("_", " "), f" {limit['unit']}" if limit["unit"] else ""
     shown = pd.Series(amount[bad], index=at.index)
-    why = pd.Series(np.where(amount[bad] > upper, limit["why"], "that is too little"), at.index)
+    why = pd.Series(np.where(amount[bad] >= upper, limit["why"], "that is too little"), at.index)
     message = worded(f"{what} {{:g}}{unit}: {{}}. {allowed}.", shown, why)
     error = limit["severity"] == "error"
     return findings(

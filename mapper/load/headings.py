@@ -165,12 +165,12 @@ def _unit_sentence(text: str, column: Column, unit: str) -> str:
 
 
 def _refuse_twins(sheet: Sheet, headings: list[Heading]) -> None:
-    first: dict[str, str] = {}
-    for heading in headings:
+    first: dict[str, tuple[int, str]] = {}
+    for position, heading in enumerate(headings):
         if heading.column is None:
             continue
-        twin = first.setdefault(heading.column.name, heading.text)
-        if twin is not heading.text:
+        place, twin = first.setdefault(heading.column.name, (position, heading.text))
+        if place != position:
             raise InputError(
                 f"{sheet.place}: columns '{twin}' and '{heading.text}' both mean "
                 f"'{heading.column.name}'. Keep one."

@@ -2,9 +2,10 @@
 
 import pandas as pd
 
+from mapper.load.text import MISSING_WORDS
 from mapper.reference import rows
 
-LEAF_KINDS = ("broadleaf", "conifer")
+NO_SPECIES = MISSING_WORDS | {"?", "??", "unknown", "not known", "don't know", "unidentified"}
 
 
 def with_species_names(values: pd.DataFrame) -> pd.DataFrame:
@@ -13,7 +14,8 @@ def with_species_names(values: pd.DataFrame) -> pd.DataFrame:
     A botanical or common name of reference/species.csv is recognised whatever its case and
     spacing; any other name is kept as written.
     """
-    written = values["species"].astype(str).str.split().str.join(" ")
+    told = values["species"].astype(str).str.split().str.join(" ")
+    written = told.where(~told.str.casefold().isin(NO_SPECIES), "")
     known = _known_names()
     unique = pd.Series(written.unique(), dtype=str)
     named = unique.map(lambda name: known.get(_key(name), ("", "")))

@@ -78,6 +78,8 @@ def _difference_sentence(one: Stand, other: Stand, quantity: str) -> str:
     if other[quantity] == one[quantity]:
         return f"{one['stand']} and {other['stand']} have the same {WORDS[quantity]}."
     more, less = (other, one) if other[quantity] > one[quantity] else (one, other)
+    if less[quantity] == 0:
+        return f"{more['stand']} has trees, {less['stand']} has none that counts."
     ratio = more[quantity] / less[quantity]
     if ratio < 1.1:
         return f"{more['stand']} has {_slightly(quantity)} {WORDS[quantity]} than {less['stand']}."

@@ -31,6 +31,8 @@ MEANINGS = {
     "not_in_crs": "Coordinates lie outside their coordinate system.",
     "no_crs": "Coordinates without a coordinate system were not used.",
     "impossible": "A value that no tree has: it is kept, and left out of the figures.",
+    "impossible_date": "A day on which no survey was made.",
+    "back_to_life": "A tree once recorded as gone, and later not.",
     "impossible_shape": "A thickness and a height that no tree has together: both left out.",
     "rare": "A value that is very rare.",
     "other_height": "A stem measured at another height than breast height.",

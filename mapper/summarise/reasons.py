@@ -45,7 +45,11 @@ def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
          "in survey.toml if every tree was"),
         (~chosen & no_area, "its area is not known: draw its outline or give its area"),
     )  # fmt: skip
-    tables = [_rows("stands", stands.loc[no_area, "stand"], "area_ha", "no outline and no area")]
+    nobody = stands["trees"] == 0
+    tables = [
+        _rows("stands", stands.loc[no_area, "stand"], "area_ha", "no outline and no area"),
+        _rows("stands", stands.loc[nobody, "stand"], "trees", "no record of a living tree"),
+    ]
     for column in PER_HECTARE:
         for empty, why in no_figure:
             tables.append(

@@ -67,8 +67,8 @@ def summarise_stands(
 def natural(name: str) -> tuple[tuple[int, int, str], ...]:
     """Sort key that puts tree 9 before tree 10."""
 
-    parts = re.findall(r"\d+|\D+", name)
-    return tuple((0, int(part), "") if part.isdigit() else (1, 0, part) for part in parts)
+    parts = re.findall(r"[0-9]{1,15}|[^0-9]+", name)
+    return tuple((0, int(part), "") if part[0] in "0123456789" else (1, 0, part) for part in parts)
 
 
 def _columns() -> list[str]:
