@@ -148,8 +148,8 @@ def tree(  # noqa: PLR0913 - each parameter is an option of the command
         "angle_base": angle_base,
         "eye_height": eye_height,
     }
-    results = tree_results({name: text for name, text in cells.items() if text})
-    typer.echo(tree_json(results) if as_json else tree_text(results))
+    results, warnings = tree_results({name: text for name, text in cells.items() if text})
+    typer.echo(tree_json(results) if as_json else tree_text(results, warnings))
 
 
 def _survey(

@@ -9,6 +9,7 @@ import pandas as pd
 from mapper.summarise import Line, Results
 
 SHOWN = 20
+LONGEST_VALUE, LONGEST_MESSAGE = 60, 400
 POSITIONS = {
     "exact": "exact places",
     "0.001 deg": "places cut to 0.001 degrees",
@@ -75,9 +76,14 @@ def _finding_text(row: dict[Any, Any]) -> str:
     sheet = f", sheet '{row['sheet']}'" if row["sheet"] else ""
     place = f"file {row['file']}{sheet}" + ("" if pd.isna(row["row"]) else f", row {row['row']}")
     tree = f", tree {row['tree']}" if row["tree"] else ""
-    value = f" '{row['value']}'" if row["value"] else ""
-    said = f"{row['message']} {row['suggestion']}".strip()
-    return f"{row['severity']}: {place}{tree}, {row['column']}{value}: {said}"
+    value = f" '{_short(row['value'])}'" if row["value"] else ""
+    column = f", {row['column']}{value}" if row["column"] else ""
+    said = _short(f"{row['message']} {row['suggestion']}".strip(), LONGEST_MESSAGE)
+    return f"{row['severity']}: {place}{tree}{column}: {said}"
+
+
+def _short(text: str, longest: int = LONGEST_VALUE) -> str:
+    return text if len(text) <= longest else text[:longest] + "…"
 
 
 def findings_json(line: Line) -> str:

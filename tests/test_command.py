@@ -212,3 +212,23 @@ def test_a_survey_toml_means_its_folder(tmp_path: Path) -> None:
     (tmp_path / "s" / "survey.toml").write_text('[records]\nfiles = ["*.csv"]\n', "utf-8")
     assert run("build", "s/survey.toml", cwd=tmp_path).returncode == 0
     assert (tmp_path / "s" / "site" / "index.html").exists()
+
+
+@pytest.mark.parametrize(
+    ("options", "part"),
+    [
+        (["--baseline", "20 m", "--angle-top", "38"], "are needed together"),
+        (["--species", "Quercus robur"], "Give at least a size"),
+    ],
+)
+def test_one_tree_without_enough_to_go_by(tmp_path: Path, options: list[str], part: str) -> None:
+    done = run("tree", *options, cwd=tmp_path)
+    assert done.returncode == 2
+    assert part in done.stderr
+    assert done.stdout == ""
+
+
+def test_one_tree_of_two_minds(tmp_path: Path) -> None:
+    done = run("tree", "--girth", "157 cm", "--diameter", "90 cm", cwd=tmp_path)
+    assert done.returncode == 0
+    assert "Doubtful: Girth divided by diameter is 1.74" in done.stdout

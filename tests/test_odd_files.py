@@ -251,9 +251,8 @@ def test_numbers_as_names_of_outlines(tmp_path: Path) -> None:
 
 def test_a_stand_on_both_sides_of_180_degrees(tmp_path: Path) -> None:
     table = tmp_path / "a.csv"
-    table.write_text(
-        "tree,girth_cm,lat,lon\n1,100,0.0005,179.9995\n2,100,0.0005,-179.9995\n", "utf-8"
-    )
+    rows = "1,100,0.0005,179.9995\n2,100,0.0005,-179.9995\n"
+    table.write_text("tree,girth_cm,lat,lon\n" + rows, encoding="utf-8")
     halves = [
         [[[179.999, 0], [180, 0], [180, 0.001], [179.999, 0.001], [179.999, 0]]],
         [[[-180, 0], [-179.999, 0], [-179.999, 0.001], [-180, 0.001], [-180, 0]]],
