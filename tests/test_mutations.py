@@ -1,4 +1,4 @@
-"""Each formula, broken on purpose in every way a slip of the pen would: some published case must fail.
+"""Each formula, broken on purpose as a slip of the pen would: some published case must fail.
 
 A mutant has one operator of the function's body exchanged (+ for -, * for /, ** for *) or one of
 tan, sin, cos, sqrt exchanged. It is caught when any row of tests/published/NAME.csv is missed.
