@@ -29,10 +29,15 @@ def published_line(results: Results, site: Path) -> str:
         f"{site / 'index.html'} shows {_count(len(results.trees), 'tree')} in "
         f"{_count(len(results.stands), 'stand')}. "
         f"Public: sizes, species, {', '.join(what)}. "
-        "Not public: names of people, file names, "
+        + _withheld(results.withheld)
+        + "Not public: names of people, file names, "
         + ("" if publish.notes else "notes, ")
         + "other columns."
     )
+
+
+def _withheld(number: int) -> str:
+    return f"Withheld: {_count(number, 'tree')}. " if number else ""
 
 
 def _count(number: int, word: str) -> str:

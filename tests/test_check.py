@@ -232,11 +232,12 @@ def test_a_shape_that_no_tree_has_leaves_the_figures(line_of: Callable[..., Line
     )
     shape = found(line, "impossible_shape")
     assert sorted(zip(shape["tree"], shape["column"], strict=True)) == [
-        ("1", "girth"), ("1", "height"), ("4", "diameter"), ("4", "height"),
+        ("1", "girth"), ("1", "height"),
     ]  # fmt: skip
+    assert found(line, "short_for_its_stem")["tree"].tolist() == ["4"]
     trees = line.measured.trees
-    assert trees["diameter_cm"].isna().tolist() == [True, False, False, True, False]
-    assert trees["height_m"].isna().tolist() == [True, False, False, True, True]
+    assert trees["diameter_cm"].isna().tolist() == [True, False, False, False, False]
+    assert trees["height_m"].isna().tolist() == [True, False, False, False, True]
 
 
 def test_an_impossible_shape_bars_the_angles_it_came_from(line_of: Callable[..., Line]) -> None:
@@ -268,3 +269,25 @@ def test_an_angle_straight_up_is_no_angle(line_of: Callable[..., Line]) -> None:
     line = line_of("tree,baseline_m,angle_top,angle_base\n1,20,90,-5\n2,20,89,-5\n")
     assert found(line, "impossible")["tree"].tolist() == ["1"]
     assert "below 90" in found(line, "impossible")["message"].iloc[0]
+
+
+def test_a_stem_of_nothing_is_no_stem(line_of: Callable[..., Line]) -> None:
+    line = line_of("tree,stem_1_cm,stem_2_cm\n1,31.4159265,0\n2,31.4159265,31.4159265\n")
+    assert found(line, "no_such_stem")["tree"].tolist() == ["1"]
+    assert line.measured.trees["stems"].tolist() == [1, 2]
+    assert line.measured.trees["diameter_cm"].round(3).tolist() == [10, 14.142]
+
+
+def test_years_in_one_stand_are_said(line_of: Callable[..., Line]) -> None:
+    line = line_of(
+        "tree,stand,date,girth_cm\n1,A,2019-05-01,100\n1,A,2024-05-01,105\n2,B,2024-05-01,90\n"
+    )
+    (row,) = found(line, "years_mixed").to_dict("records")
+    assert "A" in row["message"]
+    assert "2019" in row["message"]
+
+
+@pytest.mark.parametrize("word", ["snag", "Standing dead", "dead standing"])
+def test_words_for_standing_dead(line_of: Callable[..., Line], word: str) -> None:
+    line = line_of(f"tree,girth_cm,status\n1,100,{word}\n")
+    assert line.measured.trees["status"].tolist() == ["dead"]

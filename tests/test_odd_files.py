@@ -371,3 +371,19 @@ def test_folders_a_site_must_not_replace(
         with pytest.raises(InputError):
             build_site(results, Path(out))
         assert (tmp_path / "full" / "empty").is_dir()
+
+
+@pytest.mark.parametrize("sign", [" ", "^", ":"])
+def test_cells_with_another_sign_between_them(tmp_path: Path, sign: str) -> None:
+    table = tmp_path / "a.csv"
+    table.write_text(f"tree{sign}girth_cm\n1{sign}100\n", encoding="utf-8")
+    with pytest.raises(InputError, match="stand in one column"):
+        line(table)
+
+
+def test_sheets_beside_the_records_are_named(tmp_path: Path) -> None:
+    head = ["tree", "girth_cm"]
+    book = workbook(tmp_path / "t.xlsx", Records=[head, [1, 90]], More=[head, [2, 90]])
+    (row,) = line(book).findings.query("rule == 'sheet_not_read'").to_dict("records")
+    assert row["severity"] == "warning"
+    assert "Only the sheet 'Records' was read. Not read: 'More'." in row["message"]

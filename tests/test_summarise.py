@@ -200,3 +200,19 @@ def test_basal_area_with_a_missing_size_is_not_compared_blindly(
     assert table.loc["basal_area_m2_per_ha", "sentence"] == (
         "Which has the greater basal area on a hectare we cannot tell: 1 tree has no size."
     )
+
+
+def test_what_trees_share_does_not_shrink_with_their_number(
+    results_of: Callable[..., Results],
+) -> None:
+    head = "tree,stand,girth_cm,baseline_m,baseline_method,angle_top,angle_base\n"
+    errors = []
+    for count in (4, 400):
+        rows = "".join(f"{n},P,100,20,paced,38,-5\n" for n in range(count))
+        results = results_of({"survey.toml": FILES + COUNTED, "a.csv": head + rows})
+        row = results.stands.iloc[0]
+        errors.append((row["mean_height_m_se_measurement"], row["lorey_height_m_se_measurement"]))
+    # One pace: 2 % of 17.38 m, however many trees; each tree's angles: 0.8 m / √400 more at most.
+    assert min(errors[1]) > 0.02 * 17.375
+    assert max(errors[1]) < 0.02 * 17.375 * 1.01
+    assert errors[0][0] > errors[1][0]

@@ -6,12 +6,13 @@ from mapper.check.findings import joined
 from mapper.check.heights import disagreeing_heights, unfinished
 from mapper.check.identity import repeated
 from mapper.check.places import misplaced
-from mapper.check.shape import impossible_shape
+from mapper.check.shape import impossible_shape, short_for_its_stem
 from mapper.check.values import (
     disagreeing,
     impossible,
     measured_elsewhere,
     missing,
+    no_such_stem,
     unreadable,
 )
 from mapper.check.visits import doubtful_visits
@@ -33,6 +34,7 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
             unreadable(observations.records),
             missing(observations.records, values),
             impossible(values, cells),
+            no_such_stem(values),
             disagreeing(values, cells),
             measured_elsewhere(values, breast_height_m),
             unfinished(values),
@@ -45,7 +47,14 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
 
 def check_measured(findings: pd.DataFrame, records: pd.DataFrame) -> pd.DataFrame:
     """The findings, and those that show only once sizes are computed."""
-    return joined([findings, disagreeing_heights(records), impossible_shape(records)])
+    return joined(
+        [
+            findings,
+            disagreeing_heights(records),
+            impossible_shape(records),
+            short_for_its_stem(records),
+        ]
+    )
 
 
 def usable(values: pd.DataFrame, findings: pd.DataFrame) -> pd.DataFrame:

@@ -152,6 +152,21 @@ def _upside_down(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
     )
 
 
+def no_such_stem(values: pd.DataFrame) -> pd.DataFrame:
+    """A stem of 0 cm: how people write that there is none."""
+    stems = [name for name in values.columns if is_stem(str(name).removesuffix("_cm"))]
+    return joined(
+        [
+            findings(
+                Rule("no_such_stem", "note", str(name).removesuffix("_cm")),
+                values[values[name] == 0],
+                "0 is read as: there is no such stem.",
+            )
+            for name in stems
+        ]
+    )
+
+
 def _parts_of_trees(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
     bad = values["tally"] % 1 > 0
     at = values[bad].assign(cell=cells["tally"][bad] if "tally" in cells else "")

@@ -7,9 +7,22 @@ YES = frozenset({"yes", "y", "true", "t", "1", "✓", "✔", "☑"})
 NO = frozenset({"no", "n", "false", "f", "0", "✗", "✘", "☐"})
 
 
+# What people write for a choice, letters only.
+OTHER_WORDS = {
+    "snag": "dead",
+    "standingdead": "dead",
+    "deadstanding": "dead",
+    "live": "alive",
+    "living": "alive",
+    "felled": "stump",
+    "down": "fallen",
+}
+
+
 def read_choice(text: str, choices: tuple[str, ...]) -> str | None:
     """The choice in the table's own spelling; None where it is none of them."""
-    return {_key(choice): choice for choice in choices}.get(_key(text))
+    known = {_key(choice): choice for choice in choices}
+    return known.get(_key(OTHER_WORDS.get(_key(text), text)))
 
 
 def read_flag(text: str) -> str | None:

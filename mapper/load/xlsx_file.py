@@ -116,6 +116,9 @@ def _with_skipped(sheet: Sheet, names: list[str]) -> Sheet:
     if not names:
         return sheet
     listed = ", ".join(f"'{name}'" for name in names)
-    reason = f"Sheets that hold no records and were not read: {listed}."
-    remark = Remark("sheet_not_read", "note", reason)
+    reason = f"Only the sheet '{sheet.name}' was read. Not read: {listed}."
+    if sheet.name.strip().casefold() != RECORDS:
+        reason = f"Sheets without a known heading were not read: {listed}."
+    severity = "warning" if sheet.name.strip().casefold() == RECORDS else "note"
+    remark = Remark("sheet_not_read", severity, reason)
     return replace(sheet, remarks=(*sheet.remarks, remark))

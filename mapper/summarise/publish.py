@@ -12,17 +12,16 @@ from mapper.measure import Measured
 from mapper.reference import rows
 from mapper.summarise.classing import with_classes
 from mapper.summarise.comparison import compare_stands
+from mapper.summarise.kept_back import countable, without_found_stands, without_places
 from mapper.summarise.places import careful_privacy, published_places
 from mapper.summarise.public_findings import public_findings
 from mapper.summarise.reasons import give_reasons
 from mapper.summarise.results import Results
-from mapper.summarise.stands import counting, natural, summarise_stands
+from mapper.summarise.stands import natural, summarise_stands
 from mapper.summarise.tables import summarise_classes, summarise_species
 from mapper.summarise.workings import tree_workings
 from mapper.survey import Survey
 
-# Fewer trees than this in a stand's total would let a withheld tree be worked out.
-LEAST_IN_A_TOTAL = 5
 DATE_FORMATS = {"day": "%Y-%m-%d", "month": "%Y-%m", "year": "%Y"}
 DRAWING_COLUMNS = ["symbol"]
 
@@ -44,8 +43,9 @@ def publish(line: Line) -> Results:
     trees = with_classes(line.measured.trees.reset_index(), survey)
     asked = careful_privacy(line.measured.records, trees["tree_key"], _privacy_unread(line))
     trees = trees.assign(privacy=asked)
-    stands = summarise_stands(_countable(trees, survey), boundaries, survey)
+    stands = summarise_stands(countable(trees, survey), boundaries, survey)
     open_trees = trees[trees["privacy"] != "withheld"]
+    open_trees = without_found_stands(open_trees, survey.publish.positions)
     public = _public_trees(open_trees, line)
     return Results(
         survey=survey,
@@ -61,6 +61,7 @@ def publish(line: Line) -> Results:
         workings=tree_workings(open_trees),
         boundaries=boundaries if survey.publish.boundaries else boundaries.iloc[:0],
         backdrop=line.observations.backdrop,
+        withheld=int((trees["privacy"] == "withheld").sum()),
     )
 
 
@@ -69,17 +70,6 @@ def _privacy_unread(line: Line) -> "pd.Series[bool]":
     if "privacy" not in cells:
         return pd.Series(False, index=values.index)
     return (cells["privacy"].str.strip() != "") & (values["privacy"] == "")
-
-
-def _countable(trees: pd.DataFrame, survey: Survey) -> pd.DataFrame:
-    """Withheld trees enter the figures of a stand where each rests on at least five trees."""
-    living = trees[counting(trees, survey)]
-    kept_back = living["privacy"] == "withheld"
-    parts = ["tree_key", "diameter_cm", "height_m"]
-    sizes = living.groupby("stand")[parts].count()
-    secret = living[kept_back].groupby("stand")[parts].count().reindex(sizes.index, fill_value=0)
-    large = ((sizes >= LEAST_IN_A_TOTAL) | (secret == 0)).all(axis=1)
-    return trees[(trees["privacy"] != "withheld") | trees["stand"].isin(sizes.index[large])]
 
 
 def columns_of(table: str) -> list[str]:
@@ -103,9 +93,12 @@ def _public_trees(trees: pd.DataFrame, line: Line) -> pd.DataFrame:
 
 def _open_findings(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
     """Findings about whole columns, and about records of trees that are published."""
-    keys = line.observations.values["tree_key"].reindex(line.findings["record"])
-    shown = keys.isin(trees["tree_key"]).to_numpy() | (line.findings["record"] < 0).to_numpy()
-    return line.findings[shown]
+    keys = line.observations.values["tree_key"].reindex(line.findings["record"]).to_numpy()
+    privacy = pd.Series(keys).map(trees.set_index("tree_key")["privacy"]).to_numpy()
+    whole = (line.findings["record"] < 0).to_numpy()
+    exact = whole | ((privacy == "exact") & (line.survey.publish.positions == "exact"))
+    open_ = line.findings[(whole | pd.Series(keys).isin(trees["tree_key"]).to_numpy())]
+    return without_places(open_, pd.Series(exact, index=line.findings.index).reindex(open_.index))
 
 
 def _symbols(trees: pd.DataFrame) -> "pd.Series[str]":
@@ -152,6 +145,7 @@ def _public_observations(line: Line, trees: pd.DataFrame, extra: list[str]) -> p
     told = placed.assign(
         species=kept["species_name"],
         tree=kept["tree_key"],
+        stand=kept["stand"].where(exact | (kept["stand_from"] != "outline"), ""),
         date=_dates(kept["date"], line.survey),
         position_accuracy_m=device,
         row=kept["row"].astype("Int64").where(exact),
@@ -160,9 +154,16 @@ def _public_observations(line: Line, trees: pd.DataFrame, extra: list[str]) -> p
     revealing = [name for name in columns if name in REVEALING]
     told = told.assign(**{name: _blank_unless(told[name], exact) for name in revealing})
     cells = line.observations.records.cells
-    table = told[["file", "row", *columns]].join(cells[extra])
+    own = cells[extra].add_suffix(" (handed in)").rename(columns=lambda name: _free(name, told))
+    table = told[["file", "row", *columns]].join(own)
     order = ["file", "row"] if bool(exact.all()) else ["tree"]
     return table.sort_values(order, kind="stable").reset_index(drop=True)
+
+
+def _free(name: str, told: pd.DataFrame) -> str:
+    """A leader's own heading as it is, unless a published column has that name."""
+    bare = name.removesuffix(" (handed in)")
+    return name if bare in told.columns else bare
 
 
 def _extra_columns(line: Line) -> list[str]:

@@ -102,8 +102,14 @@ def _stand_row(
         "dead_trees": int(trees["tally"][trees["status"] == "dead"].sum()),
         "stems_per_ha": float(metrics.stems_per_ha(len(counted.diameters_cm), base)),
         **_estimates(counted, base, complete),
-        "species_count": living.loc[living["species_name"] != "", "species_name"].nunique(),
+        "species_count": _species_count(living),
     }
+
+
+def _species_count(living: pd.DataFrame) -> int:
+    """Kinds named, those of withheld trees alone left out: a total of one would tell on them."""
+    told = living[(living["species_name"] != "") & (living["privacy"] != "withheld")]
+    return int(told["species_name"].nunique())
 
 
 def _counted(living: pd.DataFrame) -> Counted:
