@@ -10,6 +10,7 @@ from mapper.summarise import Line, Results
 
 SHOWN = 20
 LONGEST_VALUE, LONGEST_MESSAGE = 60, 400
+MOST_NAMED = 6
 POSITIONS = {
     "exact": "exact places",
     "0.001 deg": "places cut to 0.001 degrees",
@@ -25,15 +26,29 @@ def published_line(results: Results, site: Path) -> str:
     what = [POSITIONS[publish.positions if placed else "hidden"], f"dates by {publish.dates}"]
     what += ["notes"] if publish.notes else []
     what += list(dict.fromkeys(publish.columns))
+    own_title = results.survey.title_given
+    title = "" if own_title else "the file's name as title (--title changes it), "
     return (
         f"{site / 'index.html'} shows {_count(len(results.trees), 'tree')} in "
         f"{_count(len(results.stands), 'stand')}. "
-        f"Public: sizes, species, {', '.join(what)}. "
+        f"Public: {title}sizes, species, {', '.join(what)} (licence {publish.licence}). "
         + _withheld(results.withheld)
         + "Not public: names of people, file names, "
         + ("" if publish.notes else "notes, ")
         + "other columns."
     )
+
+
+def attention_line(line: Line) -> str:
+    """What a build left out or doubts, in one line; empty where there is nothing."""
+    counts = line.findings["severity"].value_counts()
+    told = [_count(int(counts[name]), name) for name in ("error", "warning") if name in counts]
+    columns = line.observations.records.columns
+    unused = list(dict.fromkeys(columns["heading"][columns["name"] == ""]))
+    if unused:
+        told.append("columns not used: " + ", ".join(_short(name) for name in unused[:MOST_NAMED]))
+    parts = "; ".join(told)
+    return f"To look at: {parts}. `groveplat check` tells each one." if parts else ""
 
 
 def _withheld(number: int) -> str:

@@ -181,6 +181,7 @@ class Survey(Section):
     record_files: tuple[Path, ...] = Field(default=(), exclude=True)
     boundary_file: Path | None = Field(default=None, exclude=True)
     complete_count: bool = Field(default=False, exclude=True)
+    title_given: bool = Field(default=True, exclude=True)
 
     def stand_called(self, name: str) -> Stand:
         """The declared stand of that name, or one with what holds when nothing was declared."""
@@ -197,7 +198,7 @@ def stand_key(name: str) -> str:
     return " ".join(name.split()).casefold()
 
 
-FROM_OUTSIDE = {"folder", "record_files", "boundary_file", "complete_count"}
+FROM_OUTSIDE = {"folder", "record_files", "boundary_file", "complete_count", "title_given"}
 
 # Values the survey file may hold one day. To accept one and do nothing would be a lie.
 NOT_BUILT: dict[str, tuple[object, ...]] = {
@@ -253,6 +254,7 @@ def read_survey(
         _refuse_same(paths)
         survey = Survey(
             title=_title_from(first),
+            title_given=False,
             folder=first.parent,
             record_files=tuple(map(_record_file, paths)),
         )
@@ -277,6 +279,7 @@ def _with_options(
             "title": title or survey.title,
             "boundary_file": boundaries or named,
             "complete_count": complete_count,
+            "title_given": bool(title) or survey.title_given,
         }
     )
 
@@ -294,7 +297,12 @@ def _from_folder(folder: Path) -> Survey:
         )
     title = settings.title or _title_from(folder.resolve())
     return settings.model_copy(
-        update={"title": title, "folder": folder, "record_files": tuple(map(_record_file, files))}
+        update={
+            "title_given": bool(settings.title),
+            "title": title,
+            "folder": folder,
+            "record_files": tuple(map(_record_file, files)),
+        }
     )
 
 

@@ -291,3 +291,17 @@ def test_years_in_one_stand_are_said(line_of: Callable[..., Line]) -> None:
 def test_words_for_standing_dead(line_of: Callable[..., Line], word: str) -> None:
     line = line_of(f"tree,girth_cm,status\n1,100,{word}\n")
     assert line.measured.trees["status"].tolist() == ["dead"]
+
+
+def test_a_tree_without_a_place_may_be_missing_in_a_count(line_of: Callable[..., Line]) -> None:
+    line = line_of(
+        "tree,stand,girth_cm,lat,lon\n1,,100,45.0005,7.0005\n2,,100,,\n3,A,100,,\n",
+        square("A", 7, 7.001),
+    )
+    assert found(line, "in_no_stand")["tree"].tolist() == ["2"]
+
+
+def test_an_outline_drawn_in_the_wrong_place(line_of: Callable[..., Line]) -> None:
+    line = line_of("tree,girth_cm,lat,lon\n1,100,45.0005,7.0005\n", square("A", 8, 8.001))
+    (row,) = found(line, "empty_stand").to_dict("records")
+    assert "outline of A" in row["message"]

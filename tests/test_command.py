@@ -232,3 +232,24 @@ def test_one_tree_of_two_minds(tmp_path: Path) -> None:
     done = run("tree", "--girth", "157 cm", "--diameter", "90 cm", cwd=tmp_path)
     assert done.returncode == 0
     assert "Doubtful: Girth divided by diameter is 1.74" in done.stdout
+
+
+def test_a_build_says_what_it_left_out(tmp_path: Path) -> None:
+    text = "No,Tree,Girth,Bark,Distance (m),Angle (°),Eye height (m),How height\n"
+    rows = "1,Oak,2.45 m,rough,20,38,1.6,\n2,Ash,62 and 48,x,20,38,1.6,phone app\n"
+    (tmp_path / "maya.csv").write_text(text + rows, encoding="utf-8")
+    done = run("build", "maya.csv", cwd=tmp_path)
+    doubts, public = done.stdout.strip().splitlines()
+    assert doubts.startswith("To look at: 1 error; columns not used: Bark.")
+    assert "the file's name as title" in public
+    assert "CC-BY-4.0" in public
+    trees = (tmp_path / "site" / "data" / "trees.csv").read_text("utf-8")
+    assert trees.count("one angle") == 2
+    named = run("build", "maya.csv", "--title", "Our park", "--out", "named", cwd=tmp_path)
+    assert "as title" not in named.stdout
+    assert "maya" not in (tmp_path / "named" / "index.html").read_text("utf-8").lower()
+
+
+def test_two_numbers_in_a_girth_point_to_the_stems(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text("tree,girth_cm\n1,62 and 48\n", encoding="utf-8")
+    assert "stem_1, stem_2" in run("check", "a.csv", cwd=tmp_path).stdout

@@ -174,7 +174,7 @@ def test_points_among_decimal_commas_are_doubted(tmp_path: Path) -> None:
 
 
 def test_choices_and_flags(tmp_path: Path) -> None:
-    text = "tree,status,height_method,photo_consent\na,DEAD,Two_Angles,Yes\nb,sick,guess,perhaps\n"
+    text = "tree,status,height_method,photo_consent\na,DEAD,Two_Angles,Yes\nb,sick,magic,perhaps\n"
     records = load(tmp_path, text)
     wanted = ["status", "height_method", "photo_consent"]
     assert records.values[wanted].to_numpy().tolist() == [

@@ -16,6 +16,17 @@ OTHER_WORDS = {
     "living": "alive",
     "felled": "stump",
     "down": "fallen",
+    "app": "reported",
+    "phone": "reported",
+    "phoneapp": "reported",
+    "instrument": "reported",
+    "rangefinder": "reported",
+    "laser": "reported",
+    "guess": "by eye",
+    "guessed": "by eye",
+    "estimate": "by eye",
+    "estimated": "by eye",
+    "eye": "by eye",
 }
 
 

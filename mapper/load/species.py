@@ -1,5 +1,7 @@
 """Species as written → the name a reader looks up, its common name, and what kind of tree it is."""
 
+from functools import cache
+
 import pandas as pd
 
 from mapper.load.text import MISSING_WORDS
@@ -38,6 +40,7 @@ def _key(name: str) -> str:
     return name.casefold().replace("_", " ").replace("-", " ")
 
 
+@cache
 def _known_names() -> dict[str, tuple[str, str]]:
     """Botanical and common names, without case; a common name of two species names neither."""
     table = [(row["species"], row["common_name"]) for row in rows("species")]
@@ -56,3 +59,21 @@ def _leaf_kinds(names: pd.Series) -> pd.Series:
             species.get(_key(name)) or genera.get(_key(name.split(" ")[0]) if name else "", "")
         )
     )
+
+
+def is_species_name(text: str) -> bool:
+    """Whether a text is a species, a common name or a genus of the reference tables."""
+    key = _key(" ".join(text.split()))
+    words = key.split(" ")
+    return key in _known_names() or words[0] in _genera() or words[-1] in _last_words()
+
+
+@cache
+def _genera() -> frozenset[str]:
+    return frozenset(_key(row["genus"]) for row in rows("genera"))
+
+
+@cache
+def _last_words() -> frozenset[str]:
+    """`oak`, `birch`: what common names end with."""
+    return frozenset(_key(row["common_name"]).split(" ")[-1] for row in rows("species")) - {""}

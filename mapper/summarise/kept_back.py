@@ -11,7 +11,7 @@ FROM_PLACES = ("near_an_edge", "outside_every_stand", "in_two_stands")
 
 
 def countable(trees: pd.DataFrame, survey: Survey) -> pd.DataFrame:
-    """The trees that a stand's figures may rest on; withheld ones only in totals of five and more."""
+    """The trees that a stand's figures may rest on; withheld ones only in totals of five."""
     withheld = trees["privacy"] == "withheld"
     living, dead = counting(trees, survey), trees["status"] == "dead"
     large_living = withheld & living & trees["stand"].isin(_large(trees[living]))
