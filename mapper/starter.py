@@ -23,10 +23,12 @@ breast_height = "1.30 m"
 
 [site]
 # boundaries = "stands.geojson"     # the outline of each stand; its name is the property `stand`
+# backdrop = ["paths.geojson"]      # drawn under the trees; property kind: path, building, water
 
 [publish]
 positions = "exact"       # or "0.001 deg", "0.01 deg", "hidden"
 dates = "day"             # or "month", "year"
+licence = "CC-BY-4.0"     # printed on every sheet
 
 # [[stand]]
 # name = "Old Grove"
