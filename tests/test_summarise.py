@@ -128,7 +128,7 @@ def test_comparison_never_claims_more_than_its_interval(
     results = results_of({"survey.toml": toml, "a.csv": "tree,stand,girth_cm\n" + rows})
     table = results.comparison.set_index("quantity")
     assert table.loc["stems_per_ha", "sentence"] == (
-        "Q has about twice the stems on a hectare of P."
+        "Q has about twice as many trees on the same ground as P."
     )
     diameter = table.loc["mean_diameter_cm"]
     assert diameter["low"] < 0 < diameter["high"]
@@ -173,7 +173,7 @@ def test_heights_of_some_trees_have_no_interval(results_of: Callable[..., Result
     height = table.loc["mean_height_m"]
     assert np.isnan(height["low"])
     assert height["sentence"] == (
-        "Among the trees measured, Q has about twice the average height of P."
+        "Among the trees measured, the average height of Q is about twice that of P."
     )
 
 
@@ -198,7 +198,8 @@ def test_basal_area_with_a_missing_size_is_not_compared_blindly(
     near = "1,P,60,\n2,P,60,\n3,P,x,\n4,Q,60,\n5,Q,70,\n6,Q,50,\n"
     table = counted_pair(results_of, near)
     assert table.loc["basal_area_m2_per_ha", "sentence"] == (
-        "Which has the greater basal area on a hectare we cannot tell: 1 tree has no size."
+        "Which has the greater stem cross-section on the same ground we cannot tell: "
+        "1 tree has no size."
     )
 
 

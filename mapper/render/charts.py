@@ -11,7 +11,7 @@ WIDTH, HEIGHT = 380, 204
 LEFT, RIGHT, TOP, BOTTOM = 12, 12, 22, 40
 # Below this width in drawing units two neighbouring labels would touch.
 LABEL_ROOM = 25
-SIGN_SCALE = 0.55
+SIGN_SCALE = 0.78
 CHARACTER = 6.2  # width of a digit
 
 
@@ -83,7 +83,8 @@ def scatter(dots: Dots, axes: tuple[float, float], labels: tuple[str, str, str])
     right, top = axes
     x_unit, y_unit, summary = labels
     scale = Axes((0.0, right), top)
-    parts = [_axis_line(), f'<path class="axis" d="M{LEFT + 18} {TOP}V{HEIGHT - BOTTOM}"/>']
+    corner = f"M{LEFT + 18} {TOP}V{HEIGHT - BOTTOM}H{WIDTH - RIGHT}"
+    parts = [f'<path class="axis" d="{corner}"/>']
     for x, y, symbol in zip(dots.x, dots.y, dots.symbols, strict=True):
         across, up = _inset_x(x, scale), _y(y, scale)
         place = f"translate({across:.1f} {up:.1f}) scale({SIGN_SCALE})"
@@ -142,6 +143,10 @@ def _bar_label(middle: float, height: float, axes: Axes) -> str:
 
 def _limit_labels(axes: Axes) -> list[str]:
     limits = axes.limits
+    if not all(float(limit).is_integer() for limit in limits):
+        # Metric classes in inches or feet: round numbers under them read better than the limits.
+        return [_tick_at(_x(step, axes), step) for step in _round_steps(axes.right)
+                if step >= axes.left]  # fmt: skip
     room = (WIDTH - LEFT - RIGHT) / max(len(limits) - 1, 1)
     every = max(1, math.ceil(LABEL_ROOM / room))
     # Every second or third limit, counted from 0 so that round numbers are shown.
@@ -157,7 +162,11 @@ def _limit_labels(axes: Axes) -> list[str]:
 
 
 def _tick_below(limit: float, axes: Axes) -> str:
-    across, base = _inset_x(limit, axes), HEIGHT - BOTTOM
+    return _tick_at(_inset_x(limit, axes), limit)
+
+
+def _tick_at(across: float, limit: float) -> str:
+    base = HEIGHT - BOTTOM
     mark = f'<path class="axis" d="M{across:.1f} {base}v4"/>'
     return mark + _text(across, base + 16, f"{limit:g}", "limit")
 

@@ -12,7 +12,7 @@ from mapper.render.rows import Row as TableRow
 from mapper.render.rows import number, rows_of, text
 from mapper.render.sheets import Page, Site, page_of
 from mapper.render.site_files import as_script
-from mapper.render.stand_figures import KINDS, Figure, half_width, stand_figures
+from mapper.render.stand_figures import KINDS, Figure, Kind, half_width, stand_figures
 from mapper.summarise import Results
 
 
@@ -21,10 +21,11 @@ class Row:
     """One figure of two stands."""
 
     label: str
+    about: str  # the trade's word and the unit of the whole row
     left: str
     right: str
     difference: str
-    range: str
+    range: str  # or why there is none
 
 
 @dataclass(frozen=True)
@@ -111,17 +112,46 @@ def _pair(
     differences = _differences(comparison, left)
     rows = []
     for kind in KINDS:
-        values = [
-            measured(number(side, kind.column), half_width(side, kind.column), shown[kind.scale])
-            for side in sides
-        ]
-        if any(values):
-            here, there = (value.text if value else "not known" for value in values)
-            change = differences.get(kind.column, (math.nan,) * 3)
-            difference, likely = _change_texts(change, shown[kind.scale])
-            rows.append(Row(kind.label, here, there, difference, likely))
+        change = differences.get(kind.column, (math.nan,) * 3)
+        if row := _row(kind, sides, change, shown[kind.scale]):
+            rows.append(row)
     sentences = tuple(dict.fromkeys(filter(None, (text(row, "sentence") for row in comparison))))
     return Pair(left, right, tuple(rows), sentences)
+
+
+def _row(
+    kind: Kind,
+    sides: tuple[TableRow, TableRow],
+    change: tuple[float, float, float],
+    scale: Scale,
+) -> Row | None:
+    """One figure of both stands; None where neither has it."""
+    values = [
+        measured(number(side, kind.column), half_width(side, kind.column), scale) for side in sides
+    ]
+    if not any(values):
+        return None
+    here, there = (value.bare if value else "not known" for value in values)
+    # No finer than the finer of the two figures, and no coarser.
+    decimals = max(len(value.fraction.removeprefix(".")) for value in values if value)
+    difference, likely = _change_texts(change, scale, decimals)
+    about = f"{kind.term}, {scale.unit}"
+    return Row(kind.label, about, here, there, difference, likely or _why_no_range(kind, sides))
+
+
+def _why_no_range(kind: Kind, sides: tuple[TableRow, TableRow]) -> str:
+    """Instead of an empty cell: what keeps us from saying how sure the difference is."""
+    if not all(math.isfinite(number(side, kind.column)) for side in sides):
+        return "no difference known"
+    if any(text(side, "design") != "complete count" for side in sides):
+        return "not known: not all trees counted"
+    if kind.scale == "per_ha":
+        return "exact: trees were counted"
+    counted = "trees_with_height" if kind.scale == "m" else "trees_with_diameter"
+    missing = sum(number(side, "trees") - number(side, counted) for side in sides)
+    if missing > 0:
+        return f"not known: {words.counted(int(missing), 'tree')} not measured"
+    return "not known"
 
 
 def _differences(comparison: list[TableRow], left: str) -> dict[str, tuple[float, float, float]]:
@@ -135,12 +165,13 @@ def _differences(comparison: list[TableRow], left: str) -> dict[str, tuple[float
     return found
 
 
-def _change_texts(change: tuple[float, float, float], scale: Scale) -> tuple[str, str]:
+def _change_texts(
+    change: tuple[float, float, float], scale: Scale, decimals: int
+) -> tuple[str, str]:
     difference, low, high = (value * scale.factor for value in change)
     if not math.isfinite(difference):
-        return "", ""
-    decimals = scale.decimals
-    change_text = f"{signed(difference, decimals)}\u00a0{scale.unit}"
+        return "–", ""
+    change_text = signed(difference, decimals)
     if not math.isfinite(low + high):
         return change_text, ""
     limits = signed(low, decimals), signed(high, decimals)

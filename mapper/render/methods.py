@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from mapper import metrics
 from mapper.reference import Source, sources
 from mapper.render.sheets import Page, Site, page_of
+from mapper.render.stand_figures import KINDS
 
 SECTION = re.compile(r"^(Parameters|Returns|Notes|Examples|Raises)\n-+\n", re.MULTILINE)
 # The sentence `Source: KEY, where.`, which may run on over a line.
@@ -17,11 +18,30 @@ CHAPTERS = {
     "size_classes": "Size classes",
     "stand": "The stand",
 }
-UNCERTAINTY = "How sure we are"
+UNCERTAINTY = "How sure: the formulas"
 # Docstrings are written for programs; the page is for people.
 UNIT_ENDINGS = re.compile(r"_(cm|m|m2|ha|deg|m2_per_ha)$")
 MATHEMATICS = {" * ": " × ", " - ": " − ", "sqrt(": "√("}
 PI = re.compile(r"\bpi\b")
+# What a formula is called in the list of contents, where its own name is no help.
+PLAIN_NAMES = {
+    "diameter_from_stems": "Diameter of several stems together",
+    "basal_area_from_diameter": "Stem cross-section",
+    "slenderness": "How slender a tree is",
+    "height_from_angles": "Height from two angles",
+    "height_from_top_angle": "Height from one angle",
+    "rounded_half_up": "Rounding",
+    "width_class_lower": "Classes of equal width",
+    "interval_index": "Classes with names",
+    "stems_per_ha": "How many trees on a hectare",
+    "basal_area_per_ha": "Stem cross-section on a hectare",
+    "combined_sd": "Several errors together",
+    "basal_area_total_sd": "Cross-section of all stems",
+    "mean_sd": "An average: errors of measuring",
+    "mean_sampling_sd": "An average: trees not measured",
+    "quadratic_mean_diameter_sampling_sd": "Average stem: trees not measured",
+    **{kind.method: kind.label for kind in KINDS if kind.scale not in ("per_ha", "m2_per_ha")},
+}
 NO_NUMBER = re.compile(r"\bNaN\b")
 
 
@@ -56,9 +76,12 @@ class Method:
 
     @property
     def plain_name(self) -> str:
-        """The function's name as words."""
-        words = self.name.removesuffix("_sd").replace("_", " ").replace(" per ha", " per hectare")
-        return words.capitalize() + (": how sure" if self.name.endswith("_sd") else "")
+        """A name for the list of contents; failing a better one, the function's as words."""
+        if self.name in PLAIN_NAMES:
+            return PLAIN_NAMES[self.name]
+        name = self.name.removesuffix("_sd")
+        words = PLAIN_NAMES.get(name, name.replace("_", " ").capitalize())
+        return words + (": how sure" if name != self.name else "")
 
 
 @dataclass(frozen=True)

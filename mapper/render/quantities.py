@@ -32,10 +32,14 @@ class Measured:
         return self.whole + self.fraction
 
     @property
+    def bare(self) -> str:
+        """The number with its uncertainty, where the unit stands beside it: `18.4 ± 0.6`."""
+        return self.number + (f"\u00a0±\u00a0{self.plus_minus}" if self.plus_minus else "")
+
+    @property
     def text(self) -> str:
         """The number with everything that belongs to it, as `18.4 ± 0.6 m`."""
-        between = f"\u00a0±\u00a0{self.plus_minus}" if self.plus_minus else ""
-        return f"{self.number}{between}\u00a0{self.unit}".rstrip("\u00a0")
+        return f"{self.bare}\u00a0{self.unit}".rstrip("\u00a0")
 
 
 def scales(units: str) -> dict[str, Scale]:

@@ -149,14 +149,17 @@ def _block_rows(results: Results) -> tuple[tuple[str, str], ...]:
         ("Surveyed", words.period(date_texts(results.trees["date"]))),
         ("By", survey.publisher),
         ("Trees", words.whole(len(results.trees)) + (f" in {stands} stands" if stands > 1 else "")),
-        ("Grid", _grid(survey.publish.positions)),
+        ("Grid", _grid(results)),
         ("Girth at", _breast_height(results)),
         ("Licence", survey.publish.licence),
     ]
     return tuple((label, value) for label, value in rows if value)
 
 
-def _grid(positions: str) -> str:
+def _grid(results: Results) -> str:
+    positions = results.survey.publish.positions
+    if not has_places(results.trees) and positions != "hidden":
+        return ""
     if positions == "hidden":
         return "places not published"
     cut = "" if positions == "exact" else f", cut to {positions.removesuffix(' deg')}°"

@@ -16,8 +16,8 @@ from mapper.render.stand_figures import Figure, stand_figures, why_no_area_figur
 from mapper.summarise import Results
 
 DESIGNS = {
-    "complete count": "Every tree was counted.",
-    "chosen trees": "These trees were chosen by hand, so the figures describe them and no others.",
+    "complete count": "Those who measured say that they counted every tree.",
+    "chosen trees": "Nobody said that every tree was counted: the figures are of these trees only.",
 }
 
 

@@ -41,6 +41,7 @@ class TreesPage:
     files: tuple[str, ...]
     rows: tuple[TreeRow, ...]
     units: tuple[str, str]
+    sure: tuple[bool, bool]  # whether any diameter, any height has a ±
     confidence: str
 
 
@@ -52,6 +53,10 @@ def trees_pages(results: Results, site: Site) -> Iterator[TreesPage]:
     files = tuple("trees.html" if n == 0 else f"trees-{n + 1}.html" for n in range(len(starts)))
     about = f"{site.title}: all {words.counted(len(rows), 'tree')}."
     page = page_of(site, "trees.html", about, scripts=("assets/groveplat.js",))
+    sure = (
+        bool(results.trees["diameter_sd_cm"].notna().any()),
+        bool(results.trees["height_sd_m"].notna().any()),
+    )
     for part, start in enumerate(starts):
         yield TreesPage(
             page=page,
@@ -60,6 +65,7 @@ def trees_pages(results: Results, site: Site) -> Iterator[TreesPage]:
             files=files,
             rows=tuple(rows[start : start + ROWS_PER_PAGE]),
             units=(shown["cm"].unit, shown["m"].unit),
+            sure=sure,
             confidence=words.confidence(results.trees),
         )
 

@@ -11,9 +11,9 @@ CONFIDENCE = (
     "the range it spans is right about 19 times in 20."
 )
 HOW_TO_COMPLETE_COUNT = (
-    "This stand has no figure per hectare. The trees here were chosen, so we cannot tell how many "
-    'others stand between them. If you did measure every tree, write design = "complete count" '
-    "under its [[stand]] in survey.toml, give its area or a boundary, and build again."
+    "This stand has no figure per hectare. Nobody said that every tree in it was measured, so we "
+    "cannot tell how many others stand between them. Whoever keeps this survey can say so: with "
+    '--complete-count, or design = "complete count" under its [[stand]] in survey.toml.'
 )
 NO_AREA = (
     'This stand has no figure per hectare, because its area is not known. Write area = "1.2 ha" '

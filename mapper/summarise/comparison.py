@@ -10,14 +10,15 @@ from mapper.summarise.stands import ESTIMATES
 
 Stand = dict[Any, Any]
 
+SLIGHTLY = 1.1  # times
 COLUMNS = ["stand", "other_stand", "quantity", "value", "other_value", "difference", "low", "high"]
 WORDS = {
-    "stems_per_ha": "stems on a hectare",
-    "basal_area_m2_per_ha": "basal area on a hectare",
-    "mean_diameter_cm": "average diameter",
-    "quadratic_mean_diameter_cm": "quadratic mean diameter",
+    "stems_per_ha": "number of trees on the same ground",
+    "basal_area_m2_per_ha": "stem cross-section on the same ground",
+    "mean_diameter_cm": "average thickness",
+    "quadratic_mean_diameter_cm": "thickness of the average stem",
     "mean_height_m": "average height",
-    "lorey_height_m": "Lorey height",
+    "lorey_height_m": "height by stem size",
 }
 
 
@@ -68,7 +69,8 @@ def _sentence(one: Stand, other: Stand, quantity: str, half: float) -> str:
     if quantity == "basal_area_m2_per_ha" and _unsized(one) + _unsized(other):
         return _least_sentence(one, other)
     if np.isnan(half):
-        return "Among the trees measured, " + _difference_sentence(one, other, quantity)
+        said = _difference_sentence(one, other, quantity)
+        return "Among the trees measured, " + said.replace("The ", "the ", 1)
     if abs(other[quantity] - one[quantity]) <= half:
         return f"In {what} these measurements show no difference."
     return _difference_sentence(one, other, quantity)
@@ -81,13 +83,12 @@ def _difference_sentence(one: Stand, other: Stand, quantity: str) -> str:
     if less[quantity] == 0:
         return f"{more['stand']} has trees, {less['stand']} has none that counts."
     ratio = more[quantity] / less[quantity]
-    if ratio < 1.1:
-        return f"{more['stand']} has {_slightly(quantity)} {WORDS[quantity]} than {less['stand']}."
-    return f"{more['stand']} has {_times(ratio)} the {WORDS[quantity]} of {less['stand']}."
-
-
-def _slightly(quantity: str) -> str:
-    return "slightly more" if quantity == "stems_per_ha" else "a slightly greater"
+    if quantity == "stems_per_ha":
+        many = "slightly more" if ratio < SLIGHTLY else f"{_times(ratio)} as many"
+        link = "than" if ratio < SLIGHTLY else "as"
+        return f"{more['stand']} has {many} trees on the same ground {link} {less['stand']}."
+    greater = "slightly greater than" if ratio < SLIGHTLY else _times(ratio)
+    return f"The {WORDS[quantity]} of {more['stand']} is {greater} that of {less['stand']}."
 
 
 def _times(ratio: float) -> str:

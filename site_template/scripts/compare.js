@@ -1,7 +1,7 @@
 /** @import { TreeLayer } from "./tree-layer.js" */
 
 /** @typedef {"left" | "right"} Side */
-/** @typedef {Record<"label" | "left" | "right" | "difference" | "range", string>} Row */
+/** @typedef {Record<"label" | "about" | "left" | "right" | "difference" | "range", string>} Row */
 /** @typedef {{ left: string, right: string, rows: Row[], sentences: string[] }} Pair */
 
 const SIDES = /** @type {const} */ (["left", "right"]);
@@ -59,10 +59,13 @@ function showPair({ rows, sentences }) {
 }
 
 /** @param {Row} row */
-function tableRow({ label, left, right, difference, range }) {
+function tableRow({ label, about, left, right, difference, range }) {
   const line = document.createElement("tr");
   const head = withText("th", label);
   head.setAttribute("scope", "row");
+  const term = withText("span", about);
+  term.className = "term";
+  head.append(term);
   line.append(head, ...[left, right, difference, range].map((text) => withText("td", text)));
   return line;
 }

@@ -28,16 +28,18 @@ export function drawFrame(map, sheet, options) {
   const stems = L.DomUtil.create("p", "stem-scale", bar);
   const ruler = bar.appendChild(element("svg", {}));
 
-  northArrow(container, sheet);
-  for (const name of options.names ?? []) writeName(map, name);
+  const arrow = northArrow(container, sheet);
+  const names = (options.names ?? []).map((name) => writeName(map, name));
   const update = () => {
     if (strip) drawTicks(map, strip, sheet, options.format ?? "dms");
     drawBar(map, ruler, sheet);
   };
+  map.on("moveend zoomend resize", () => clearNames(container, names, arrow));
   map.on("move zoomend resize", update);
   sheet.addEventListener("trees", update);
   map.on("treesdrawn", (event) => tellStemScale(map, stems, sheet, event));
   update();
+  clearNames(container, names, arrow);
 }
 
 /** @param {string} name @param {Record<string, string | number>} attributes */
@@ -146,6 +148,7 @@ function northArrow(container, { labels }) {
   letter.textContent = labels.north;
   arrow.append(letter);
   container.append(arrow);
+  return arrow;
 }
 
 /** @param {L.Map} map @param {{ name: string, lat: number, lon: number }} place */
@@ -154,6 +157,21 @@ function writeName(map, { name, lat, lon }) {
   text.textContent = name;
   const icon = L.divIcon({ html: text, className: "stand-name-place", iconSize: [0, 0] });
   L.marker([lat, lon], { icon, interactive: false, keyboard: false }).addTo(map);
+  return text;
+}
+
+/**
+ * No name that the neat line would cut, or that would run into the north arrow.
+ * @param {HTMLElement} container @param {HTMLElement[]} names @param {Element} arrow
+ */
+function clearNames(container, names, arrow) {
+  const [inner, taken] = [container.getBoundingClientRect(), arrow.getBoundingClientRect()];
+  for (const name of names) {
+    const box = name.getBoundingClientRect();
+    const cut = box.left < inner.left || box.right > inner.right || box.top < inner.top;
+    const met = box.right > taken.left && box.left < taken.right && box.top < taken.bottom;
+    name.classList.toggle("is-cut", cut || (met && box.bottom > taken.top));
+  }
 }
 
 /** @param {L.Map} map @param {HTMLElement} stems @param {Sheet} sheet @param {any} event */

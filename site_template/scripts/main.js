@@ -66,9 +66,17 @@ function openPanel() {
 function followColours() {
   const recolour = () => layers.forEach((layer) => layer.recolour());
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", recolour);
+  followPaper();
+}
+
+/** While printing, the maps take the size that the style sheet gives them on paper. */
+function followPaper() {
+  /** @type {(() => void)[]} */
+  let views = [];
   const print = (/** @type {boolean} */ printing) => {
+    if (printing) views = [...layers.values()].map((layer) => layer.rememberView());
     document.documentElement.toggleAttribute("data-print", printing);
-    recolour();
+    for (const show of views) show();
   };
   addEventListener("beforeprint", () => print(true));
   addEventListener("afterprint", () => print(false));

@@ -238,7 +238,7 @@ function reachOf(picture, tree) {
  * @param {Colours} colours
  */
 function paintMarks(pen, view, picture, colours) {
-  pen.font = 'italic 15px "Iowan Old Style", "Palatino Linotype", Palatino, Georgia, serif';
+  pen.font = 'italic 17px "Iowan Old Style", "Palatino Linotype", Palatino, Georgia, serif';
   pen.lineJoin = "round";
   for (const { tree, letter } of picture.marks) {
     const [x, y] = placeOf(view, picture, tree);
@@ -251,7 +251,7 @@ function paintMarks(pen, view, picture, colours) {
     pen.lineTo(x + end, y - end);
     pen.stroke();
     pen.strokeStyle = colours.paper; // a halo keeps the letter readable over other trees
-    pen.lineWidth = 4;
+    pen.lineWidth = 5;
     pen.strokeText(letter, x + end + 1, y - end);
     pen.fillStyle = colours.ink;
     pen.fillText(letter, x + end + 1, y - end);

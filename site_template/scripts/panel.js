@@ -1,6 +1,7 @@
 /** @import { Columns, Step } from "./types" */
 /** @import { Sheet } from "./sheet.js" */
 /** @import { TreeLayer } from "./tree-layer.js" */
+import { heightDrawing } from "./drawing.js";
 import { bringIntoView } from "./reach.js";
 import { fill, measure, speciesName } from "./words.js";
 
@@ -105,7 +106,7 @@ export class Panel {
     const steps = chunk[columns.id[tree]] ?? [];
     if (!steps.length) return make("p", "working-wait", this.sheet.labels.working_missing);
     const list = make("ol", "working");
-    list.append(...steps.map((step) => stepItem(step, this.sheet.labels.method)));
+    list.append(...steps.map((step) => stepItem(step, this.sheet.labels)));
     return list;
   }
 
@@ -148,15 +149,17 @@ function fact(term, value) {
   return row;
 }
 
-/** @param {Step} step @param {string} methodLabel */
-function stepItem(step, methodLabel) {
+/** @param {Step} step @param {import("./types").Labels} labels */
+function stepItem(step, labels) {
   const item = make("li", "");
   item.append(make("h4", "step-title", step.title));
   for (const part of /** @type {const} */ (["inputs", "formula", "result", "note"])) {
     if (step[part]) item.append(make("p", `step-${part}`, step[part]));
   }
+  const drawing = heightDrawing(step, fill(labels.drawing, { inputs: step.inputs }));
+  if (drawing) item.querySelector(".step-formula")?.before(drawing);
   if (step.method) {
-    const link = /** @type {HTMLAnchorElement} */ (make("a", "step-method", methodLabel));
+    const link = /** @type {HTMLAnchorElement} */ (make("a", "step-method", labels.method));
     link.href = `methods.html#${encodeURIComponent(step.method)}`;
     item.append(link);
   }

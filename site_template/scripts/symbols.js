@@ -77,7 +77,12 @@ function cross(pen, arm) {
 export function exaggeration(middleDiameterM, metresPerPixel, spacingPx) {
   const radius = middleDiameterM / 2 / metresPerPixel;
   const readable = Math.max(READABLE_PX.least, Math.min(READABLE_PX.usual, spacingPx / 2));
-  return EXAGGERATIONS.find((times) => radius * times >= readable) ?? 1000;
+  const first = EXAGGERATIONS.findIndex((times) => radius * times >= readable);
+  const times = EXAGGERATIONS[first] ?? 1000;
+  // One step less where middling stems would hide each other, unless they would be lost to the eye.
+  const less = EXAGGERATIONS[first - 1] ?? times;
+  const hidden = 2 * radius * times > spacingPx;
+  return hidden && radius * less >= READABLE_PX.least * 0.8 ? less : times;
 }
 
 /**

@@ -108,6 +108,23 @@ export class TreeLayer {
     this.draw();
   }
 
+  /**
+   * The style sheet gives the map another size on paper: all stays in sight that is in sight now.
+   * @returns {() => void} to be called when the page has its new size, and again afterwards
+   */
+  rememberView() {
+    const { map } = this;
+    const [center, zoom, screen] = [map.getCenter(), map.getZoom(), map.getSize()];
+    return () => {
+      map.invalidateSize({ animate: false });
+      const paper = map.getSize();
+      const smaller = Math.min(paper.x / screen.x, paper.y / screen.y) || 1;
+      const printing = document.documentElement.hasAttribute("data-print");
+      map.setView(center, printing ? zoom + Math.log2(smaller) : zoom, { animate: false });
+      this.recolour();
+    };
+  }
+
   draw() {
     cancelAnimationFrame(this.frame);
     this.frame = 0;

@@ -1,0 +1,172 @@
+"""Faults that were once put in on purpose and that no test noticed. Each has one now."""
+
+import re
+from collections.abc import Callable
+from html import unescape
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from mapper.line import run_checks, survey_results
+from mapper.render import build_site
+from mapper.summarise import Results
+from mapper.survey import read_survey
+
+FILES = '[records]\nfiles = ["*.csv"]\n'
+COUNTED = '[[stand]]\nname = "{}"\ndesign = "complete count"\narea = "{}"\n'
+TWO = COUNTED.format("P", "0.5 ha") + COUNTED.format("Q", "0.25 ha")
+
+
+def shown(site: Path, page: str) -> str:
+    """The text of a page as a reader sees it, on one line."""
+    inline = re.sub(r"</?(?:span|b|i|em|strong|abbr)\b[^>]*>", "", (site / page).read_text("utf-8"))
+    text = re.sub(r"<[^>]+>", " ", inline)
+    return " ".join(unescape(text).replace("\u00a0", " ").split())
+
+
+def test_uncertainties_of_a_difference_add_in_squares(results_of: Callable[..., Results]) -> None:
+    rows = "".join(f"p{n},P,{90 + n}\nq{n},Q,{60 + n}\n" for n in range(4)) + "q9,Q,61\n"
+    results = results_of({"survey.toml": FILES + TWO, "a.csv": "tree,stand,girth_cm\n" + rows})
+    table = results.comparison.set_index("quantity").loc["mean_diameter_cm"]
+    errors = results.stands["mean_diameter_cm_se_measurement"].to_numpy()
+    half = (table["high"] - table["low"]) / 2
+    assert half == pytest.approx(1.959964 * np.sqrt((errors**2).sum()), rel=1e-6)
+
+
+def test_us_pages_show_feet_and_inches(results_of: Callable[..., Results], tmp_path: Path) -> None:
+    toml = 'units = "us"\n' + FILES
+    text = "tree,girth_cm,height_m,lat,lon\n1,254,30.48,45,-71\n"
+    build_site(results_of({"survey.toml": toml, "a.csv": text}), tmp_path / "site")
+    page = shown(tmp_path / "site", "trees.html")
+    # 254 cm = 100.0 in; 30.48 m = 100 ft (exact by definition of the inch)
+    assert "100.0 31.8 ± 0.2 100 large" in page
+    assert "Height, ft" in page
+
+
+def test_pages_show_two_standard_deviations(
+    results_of: Callable[..., Results], tmp_path: Path
+) -> None:
+    toml = FILES + COUNTED.format("P", "0.5 ha")
+    results = results_of({"survey.toml": toml, "a.csv": "tree,stand,girth_cm\n1,P,100\n"})
+    build_site(results, tmp_path / "site")
+    (tree,) = results.trees.to_dict("records")
+    # sd of the diameter 0.64 / π = 0.204 cm: two of them are 0.4
+    assert tree["diameter_sd_cm"] == pytest.approx(0.2037, abs=1e-4)
+    assert "31.8 ± 0.4" in shown(tmp_path / "site", "trees.html")
+    assert re.search(r"31\.83? ± 0\.40? ", shown(tmp_path / "site", "stand-p.html"))
+
+
+def test_half_widths_without_an_interval_are_two_errors(
+    results_of: Callable[..., Results], tmp_path: Path
+) -> None:
+    toml = FILES + COUNTED.format("P", "0.5 ha")
+    head = "tree,stand,baseline_m,angle_top,angle_base\n"
+    results = results_of({"survey.toml": toml, "a.csv": head + "1,P,20,38,-5\n2,P,,,\n"})
+    build_site(results, tmp_path / "site")
+    error = results.stands["mean_height_m_se_measurement"].iloc[0]
+    assert f"17.4 ± {2 * error:.1f}" in shown(tmp_path / "site", "stand-p.html")
+
+
+def test_a_devices_accuracy_is_doubled(results_of: Callable[..., Results]) -> None:
+    text = "tree,girth_cm,lat,lon,position_accuracy_m\n1,90,45,7,4\n"
+    results = results_of({"survey.toml": FILES, "a.csv": text})
+    assert results.trees["position_accuracy_m"].tolist() == [8]
+    assert results.observations["position_accuracy_m"].tolist() == [4]
+
+
+REVEALING = {
+    "x": "400000", "y": "5000000", "crs": "EPSG:32632", "bearing": "45", "bearing_from": "true",
+    "distance": "12", "distance_kind": "slope", "slope": "10", "distance_to": "face",
+    "distance_2": "9", "plot": "P7", "edge_double": "yes",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", list(REVEALING))
+def test_no_offset_is_published_with_a_cut_place(
+    results_of: Callable[..., Results], name: str
+) -> None:
+    toml = FILES + '[publish]\npositions = "0.01 deg"\n'
+    row = f"1,90,45,7,{REVEALING[name]}\n"
+    exact = results_of({"survey.toml": FILES, "a.csv": f"tree,girth_cm,lat,lon,{name}\n" + row})
+    (column,) = [one for one in exact.observations if one == name or one.startswith(name + "_")][:1]
+    assert exact.observations[column].notna().all()
+    cut = results_of({"survey.toml": toml, "a.csv": f"tree,girth_cm,lat,lon,{name}\n" + row})
+    assert column not in cut.observations or cut.observations[column].replace("", None).isna().all()
+
+
+def test_a_year_is_a_year(results_of: Callable[..., Results]) -> None:
+    toml = FILES + '[publish]\ndates = "year"\n'
+    results = results_of({"survey.toml": toml, "a.csv": "date,girth_cm\n2026-05-17,100\n"})
+    assert results.trees["date"].tolist() == ["2026"]
+
+
+def test_notes_are_no_findings_of_a_tree(results_of: Callable[..., Results]) -> None:
+    text = "tree,species,girth_cm\n1,,-1\n2,,100\n"
+    results = results_of({"survey.toml": FILES, "a.csv": text})
+    assert results.trees["finding_count"].tolist() == [1, 0]
+
+
+@pytest.mark.parametrize(
+    ("girth", "doubt"), [(157, False), (168, True), (146, True), (49.97, True)]
+)
+def test_girth_against_diameter_on_both_sides(tmp_path: Path, girth: float, doubt: bool) -> None:
+    table = tmp_path / "a.csv"
+    table.write_text(f"tree,girth_cm,diameter_cm\n1,{girth},49.97\n", encoding="utf-8")
+    rules = run_checks(read_survey([table])).findings["rule"]
+    assert ("disagree" in set(rules)) == doubt
+
+
+@pytest.mark.parametrize(("metres", "trees"), [(25, 1), (35, 2)])
+def test_how_far_one_tree_can_be_from_itself(tmp_path: Path, metres: float, trees: int) -> None:
+    # A degree of latitude at 45 N is 111,132 m long (WGS 84; common practice, no source).
+    north = 45 + metres / 111_132
+    rows = f"1,2024-05-01,100,45,7\n1,2026-05-01,101,{north:.9f},7\n"
+    table = tmp_path / "a.csv"
+    table.write_text("tree,date,girth_cm,lat,lon\n" + rows, encoding="utf-8")
+    assert len(run_checks(read_survey([table])).measured.trees) == trees
+
+
+def test_heights_are_classed_by_5_m_at_2_decimals(results_of: Callable[..., Results]) -> None:
+    text = "tree,height_m\n1,9.99\n2,9.996\n3,14.96\n4,3\n"
+    results = results_of({"survey.toml": FILES, "a.csv": text})
+    assert results.trees["height_class"].tolist() == ["5-10", "10-15", "10-15", "0-5"]
+
+
+def test_class_counts_per_hectare_and_tallies(results_of: Callable[..., Results]) -> None:
+    text = "tree,stand,species,girth_cm,tally\n1,P,Quercus robur,100,3\n2,P,Acer rubrum,100,\n"
+    toml = FILES + COUNTED.format("P", "0.5 ha")
+    results = results_of({"survey.toml": toml, "a.csv": text})
+    classes = results.classes.query("stand == 'P' and quantity == 'diameter' and trees > 0")
+    assert classes["trees"].tolist() == [4]
+    assert classes["per_ha"].tolist() == [8]
+    oak, maple = results.species.query("stand == 'P'").to_dict("records")
+    assert oak["trees"] == 3
+    assert oak["basal_area_m2"] == pytest.approx(3 * maple["basal_area_m2"])
+
+
+def test_the_period_names_both_years(results_of: Callable[..., Results]) -> None:
+    text = "tree,stand,date,girth_cm\n1,P,2019-05-01,100\n2,P,2024-05-01,100\n"
+    results = results_of({"survey.toml": FILES, "a.csv": text})
+    assert results.stands["period"].tolist() == ["2019-2024"]
+
+
+def test_a_pair_the_other_way_round_is_turned(tmp_path: Path) -> None:
+    import json
+
+    (tmp_path / "a.csv").write_text(
+        "tree,stand,girth_cm\n1,P,90\n2,P,95\n3,Q,60\n4,Q,63\n", encoding="utf-8"
+    )
+    (tmp_path / "survey.toml").write_text(FILES + TWO, encoding="utf-8")
+    build_site(survey_results(read_survey([tmp_path])), tmp_path / "site")
+    page = (tmp_path / "site" / "compare.html").read_text("utf-8")
+    (block,) = re.findall(r'id="comparisons"[^>]*>(.*?)</script>', page, re.DOTALL)
+    pairs = {(pair["left"], pair["right"]): pair["rows"] for pair in json.loads(block)["pairs"]}
+    ranges = [
+        next(row["range"] for row in rows if row["label"] == "Average thickness")
+        for rows in (pairs["P", "Q"], pairs["Q", "P"])
+    ]
+    low, high = (float(part.replace("−", "-")) for part in ranges[0].split(" to "))
+    turned = [float(part.replace("−", "-")) for part in ranges[1].split(" to ")]
+    assert turned == [-high, -low]
+    assert low < high < 0
