@@ -284,7 +284,7 @@ def test_years_in_one_stand_are_said(line_of: Callable[..., Line]) -> None:
     )
     (row,) = found(line, "years_mixed").to_dict("records")
     assert "A" in row["message"]
-    assert "2019" in row["message"]
+    assert "from 2019 to 2024: each year is figured alone" in row["message"]
 
 
 @pytest.mark.parametrize("word", ["snag", "Standing dead", "dead standing"])

@@ -145,10 +145,40 @@ def test_class_counts_per_hectare_and_tallies(results_of: Callable[..., Results]
     assert oak["basal_area_m2"] == pytest.approx(3 * maple["basal_area_m2"])
 
 
-def test_the_period_names_both_years(results_of: Callable[..., Results]) -> None:
-    text = "tree,stand,date,girth_cm\n1,P,2019-05-01,100\n2,P,2024-05-01,100\n"
+YEARS = (
+    "tree,stand,date,girth_cm,status\n"
+    + "".join(f"{n},P,2019-05-01,100,\n" for n in range(5))
+    + "".join(f"{n},P,2024-05-01,{110 if n else 100},{'' if n else 'fallen'}\n" for n in range(5))
+    + "0,P,2025-05-01,,fallen\n1,P,2025-05-01,112,\n"
+)
+
+
+def test_each_year_of_a_stand_is_figured_alone(
+    results_of: Callable[..., Results], tmp_path: Path
+) -> None:
+    toml = FILES + COUNTED.format("P", "0.5 ha")
+    results = results_of(
+        {"survey.toml": toml, "a.csv": YEARS.replace("1,P,2025-05-01,300", "1,P,2025-05-01,112")}
+    )
+    table = results.stands_by_year.set_index("period")
+    assert table["trees"].to_dict() == {"2019": 5, "2024": 4, "2025": 1}
+    assert table["mean_diameter_cm"].round(3).to_dict() == {
+        "2019": 31.831, "2024": 35.014, "2025": 35.651,
+    }  # fmt: skip
+    (shown,) = results.stands.to_dict("records")
+    assert shown["period"] == "2024"  # in 2025 only one tree was measured
+    counts = results.classes.query("stand == 'P' and quantity == 'diameter'")["trees"].sum()
+    assert counts == 4
+    build_site(results, tmp_path / "site")
+    text = (tmp_path / "site" / "data" / "stands.csv").read_text("utf-8")
+    assert len(text.splitlines()) == 4
+
+
+def test_undated_records_are_of_the_newest_year(results_of: Callable[..., Results]) -> None:
+    text = "tree,stand,date,girth_cm\n1,P,2019-05-01,100\n2,P,2024-05-01,100\n3,P,,100\n"
     results = results_of({"survey.toml": FILES, "a.csv": text})
-    assert results.stands["period"].tolist() == ["2019-2024"]
+    assert results.stands_by_year["trees"].tolist() == [1, 2]
+    assert results.stands_by_year["period"].tolist() == ["2019", "2024"]
 
 
 def test_a_pair_the_other_way_round_is_turned(tmp_path: Path) -> None:
@@ -170,3 +200,95 @@ def test_a_pair_the_other_way_round_is_turned(tmp_path: Path) -> None:
     turned = [float(part.replace("−", "-")) for part in ranges[1].split(" to ")]
     assert turned == [-high, -low]
     assert low < high < 0
+
+
+def test_an_eye_height_is_shared(results_of: Callable[..., Results]) -> None:
+    head = "tree,stand,girth_cm,baseline_m,baseline_method,angle_top,eye_height_m\n"
+    rows = "".join(f"{n},P,100,20,taped,38,1.6\n" for n in range(900))
+    toml = FILES + COUNTED.format("P", "5 ha")
+    (stand,) = results_of({"survey.toml": toml, "a.csv": head + rows}).stands.to_dict("records")
+    # Eye height 0.05 m, the same at every tree; the rest shrinks by √900.
+    assert stand["mean_height_m_se_measurement"] > 0.05
+
+
+def test_withheld_visits_are_withheld(results_of: Callable[..., Results]) -> None:
+    text = "tree,girth_cm,privacy\n1,100,\n2,100,withheld\n"
+    results = results_of({"survey.toml": FILES, "a.csv": text})
+    for table in (results.trees, results.visits, results.observations):
+        assert table["tree"].tolist() == ["1"]
+
+
+def test_outlines_that_are_not_to_be_published(tmp_path: Path) -> None:
+    import json
+
+    ring = [[7, 45], [7.1234567, 45], [7.1234567, 45.1], [7, 45.1], [7, 45]]
+    feature = {"type": "Feature", "properties": {"stand": "A"},
+               "geometry": {"type": "Polygon", "coordinates": [ring]}}  # fmt: skip
+    collection = {"type": "FeatureCollection", "features": [feature]}
+    (tmp_path / "s.geojson").write_text(json.dumps(collection), encoding="utf-8")
+    (tmp_path / "a.csv").write_text("tree,girth_cm,lat,lon\n1,90,45.05,7.05\n", encoding="utf-8")
+    settings = FILES + '[site]\nboundaries = "s.geojson"\n[publish]\nboundaries = {}\n'
+    for shown in (True, False):
+        (tmp_path / "survey.toml").write_text(settings.format(str(shown).lower()), "utf-8")
+        results = survey_results(read_survey([tmp_path]))
+        assert len(results.boundaries) == int(shown)
+        build_site(results, tmp_path / "out" / str(shown))
+        words = "".join(
+            path.read_text("utf-8")
+            for path in (tmp_path / "out" / str(shown)).rglob("*.*s*")
+            if path.is_file()
+        )
+        assert ("7.1234567" in words) == shown
+
+
+def test_dead_trees_are_drawn_as_dead(results_of: Callable[..., Results]) -> None:
+    text = "tree,species,girth_cm,status\n1,Pinus nigra,90,\n2,Pinus nigra,90,dead\n3,,90,\n"
+    results = results_of({"survey.toml": FILES, "a.csv": text})
+    assert results.trees["symbol"].tolist() == ["conifer", "dead", "unknown"]
+
+
+def test_the_stoutest_is_a_living_tree(results_of: Callable[..., Results], tmp_path: Path) -> None:
+    text = "tree,species,girth_cm,height_m,status\n1,,300,30,dead\n2,,200,20,\n3,,100,10,\n"
+    build_site(results_of({"survey.toml": FILES, "a.csv": text}), tmp_path / "site")
+    page = shown(tmp_path / "site", "index.html")
+    # Girth 200 cm, two standard uncertainties of 0.64 cm
+    assert "200.0 ± 1.3 cm round" in page
+    assert "300.0" not in page
+
+
+def test_shares_and_bars_per_hectare(results_of: Callable[..., Results], tmp_path: Path) -> None:
+    rows = "".join(f"p{n},P,Acer rubrum,{90 + n}\n" for n in range(8))
+    rows += "q1,Q,Acer rubrum,60\nq2,Q,Quercus robur,61\n"
+    text = "tree,stand,species,girth_cm\n" + rows
+    build_site(results_of({"survey.toml": FILES + TWO, "a.csv": text}), tmp_path / "site")
+    assert re.search(r"Acer rubrum \)? ?1 50 % ", shown(tmp_path / "site", "stand-q.html"))
+    # Girths 90 to 94 cm are 28.6 to 29.9 cm thick: 5 trees on 0.5 ha; 95 to 97 cm above 30 cm: 3.
+    assert "25 to 30 5 10.0 30 to 35 3 6.0" in shown(tmp_path / "site", "compare.html")
+    acres = 'units = "us"\n' + FILES + TWO
+    build_site(results_of({"survey.toml": acres, "a.csv": text}), tmp_path / "us")
+    # 10 and 6 per hectare are 4.05 and 2.43 per acre (1 acre = 0.40468564224 ha)
+    assert "9.8 to 11.8 5 4.0 11.8 to 13.8 3 2.4" in shown(tmp_path / "us", "compare.html")
+
+
+@pytest.mark.parametrize(("angle", "told"), [(60, False), (61, True)])
+def test_steep_sights_are_told(tmp_path: Path, angle: int, told: bool) -> None:
+    table = tmp_path / "a.csv"
+    table.write_text(f"tree,baseline_m,angle_top,angle_base\n1,20,{angle},-5\n", "utf-8")
+    assert ("steep" in set(run_checks(read_survey([table])).findings["rule"])) == told
+
+
+@pytest.mark.parametrize(("metres", "trees"), [(8, 1), (12, 2)])
+def test_how_far_one_tree_can_be_on_one_day(tmp_path: Path, metres: float, trees: int) -> None:
+    north = 45 + metres / 111_132
+    rows = f"1,2026-05-01,100,45,7\n1,2026-05-01,101,{north:.9f},7\n"
+    table = tmp_path / "a.csv"
+    table.write_text("tree,date,girth_cm,lat,lon\n" + rows, encoding="utf-8")
+    assert len(run_checks(read_survey([table])).measured.trees) == trees
+
+
+@pytest.mark.parametrize(("eye", "bad"), [("2.4 m", False), ("2.6 m", True), ("0.2 m", True)])
+def test_eyes_are_at_a_persons_height(tmp_path: Path, eye: str, bad: bool) -> None:
+    table = tmp_path / "a.csv"
+    table.write_text(f"tree,baseline_m,angle_top,eye_height\n1,20,38,{eye}\n", "utf-8")
+    rules = set(run_checks(read_survey([table])).findings["rule"])
+    assert ("impossible" in rules) == bad

@@ -42,6 +42,9 @@ def _years_mixed(values: pd.DataFrame) -> pd.DataFrame:
     years = dated["date"].dt.year.groupby(dated["stand"])
     first, last = years.transform("min"), years.transform("max")
     at = dated[first != last].drop_duplicates("stand")
-    template = "Stand {} was measured from {} to {}: its figures take each tree's newest value."
+    template = (
+        "Stand {} was measured from {} to {}: each year is figured alone. "
+        "A complete count must count every tree in each year."
+    )
     message = worded(template, at["stand"], first[at.index], last[at.index])
     return findings(Rule("years_mixed", "note", "date"), at, message)

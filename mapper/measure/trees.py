@@ -43,7 +43,7 @@ def measure_trees(values: pd.DataFrame) -> Measured:
     """
     records = _measured_records(values)
     visits = _visits(records)
-    return Measured(records, visits, _trees(visits))
+    return Measured(records, visits, trees_of_visits(visits))
 
 
 def _measured_records(values: pd.DataFrame) -> pd.DataFrame:
@@ -102,7 +102,8 @@ def _told(given: pd.DataFrame, quantity: str) -> pd.Series:
     return texts.groupby(several["visit_id"]).agg(", ".join)
 
 
-def _trees(visits: pd.DataFrame) -> pd.DataFrame:
+def trees_of_visits(visits: pd.DataFrame) -> pd.DataFrame:
+    """One row a tree, indexed by tree_key, with its newest valid values among these visits."""
     ordered = visits.sort_values("date", na_position="first", kind="stable")
     trees = ordered.groupby("tree_key")
     stems = stem_values(visits.columns)

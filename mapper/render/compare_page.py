@@ -15,6 +15,8 @@ from mapper.render.site_files import as_script
 from mapper.render.stand_figures import KINDS, Figure, Kind, half_width, stand_figures
 from mapper.summarise import Results
 
+MOST_STANDS = 40
+
 
 @dataclass(frozen=True)
 class Row:
@@ -64,14 +66,14 @@ class ComparePage:
 def compare_page(results: Results, site: Site) -> ComparePage:
     """Gather the comparison of every pair; a script shows the chosen one."""
     shown = scales(results.survey.units)
-    stands = results.stands["stand"].astype(str).tolist()
     pairs = _pairs(results, shown)
+    stands = list(dict.fromkeys(pair.left for pair in pairs))
     about = f"{site.title}: stands side by side."
     map_file, scripts = ("maps/compare.js", ()) if site.has_map else ("", ("assets/groveplat.js",))
     return ComparePage(
         page=page_of(site, "compare.html", about, map_file, scripts),
         stands=tuple(stands),
-        blocks=_blocks(results, site, shown),
+        blocks=_blocks(results, site, shown, stands),
         first=pairs[0],
         # as_script leaves no < in the text, so nothing can end the data block.
         pairs_json=Markup(as_script({"pairs": [asdict(pair) for pair in pairs]})),
@@ -80,18 +82,24 @@ def compare_page(results: Results, site: Site) -> ComparePage:
     )
 
 
-def _blocks(results: Results, site: Site, shown: dict[str, Scale]) -> tuple[Block, ...]:
+def _blocks(
+    results: Results, site: Site, shown: dict[str, Scale], stands: list[str]
+) -> tuple[Block, ...]:
     records = rows_of(results.stands)
     charts = distributions(results.classes, list(site.stand_files), shown, alike=True)
     return tuple(
         Block(text(row, "stand"), site.stand_files[text(row, "stand")], stand_figures(row, shown),
               charts[text(row, "stand")])
         for row in records
+        if text(row, "stand") in stands
     )  # fmt: skip
 
 
 def _pairs(results: Results, shown: dict[str, Scale]) -> tuple[Pair, ...]:
-    records = {text(row, "stand"): row for row in rows_of(results.stands)}
+    rows = rows_of(results.stands)
+    # Every pair is in the page; beyond this many stands no phone would open it.
+    largest = sorted(rows, key=lambda row: -number(row, "trees"))[:MOST_STANDS]
+    records = {text(row, "stand"): row for row in rows if row in largest}
     told: dict[frozenset[str], list[TableRow]] = {}
     for row in rows_of(results.comparison):
         told.setdefault(frozenset((text(row, "stand"), text(row, "other_stand"))), []).append(row)

@@ -17,8 +17,8 @@ DRAWING_COLUMNS = ["symbol"]
 TABLES = {
     "trees": "A row a tree: the newest valid value of each measurement.",
     "visits": "A row a tree and visit.",
-    "observations": "A row a record, as the volunteers wrote it.",
-    "stands": "A row a stand: its figures with their uncertainty.",
+    "observations": "A row a record, as it was read.",
+    "stands": "A row a stand and year: its figures with their uncertainty.",
     "classes": "How many trees lie in each class of diameter, height and size.",
     "species": "The kinds of trees, in all and by stand.",
     "comparison": "Each pair of stands, figure by figure.",
@@ -50,7 +50,7 @@ def write_downloads(results: Results, folder: Path) -> tuple[Download, ...]:
     """Write all data files and say what is in them."""
     done = []
     for name, about in TABLES.items():
-        table = published(getattr(results, name))
+        table = published(results.stands_by_year if name == "stands" else getattr(results, name))
         write_text(folder / f"{name}.csv", csv_text(table))
         done.append(Download(f"{name}.csv", about, len(table), _columns(name, table)))
     write_text(folder / "trees.geojson", geojson_text(published(results.trees)))

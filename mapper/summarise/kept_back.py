@@ -10,30 +10,35 @@ LEAST_IN_A_TOTAL = 5
 FROM_PLACES = ("near_an_edge", "outside_every_stand", "in_two_stands")
 
 
+def with_kept_back(trees: pd.DataFrame, positions: str) -> pd.DataFrame:
+    """The trees with `secret`: withheld, or in a stand that was found from a place kept back."""
+    kept_back = (trees["privacy"] != "exact") | (positions != "exact")
+    found = kept_back & (trees["stand_from"] == "outline")
+    return trees.assign(secret=found | (trees["privacy"] == "withheld"))
+
+
 def countable(trees: pd.DataFrame, survey: Survey) -> pd.DataFrame:
-    """The trees that a stand's figures may rest on; withheld ones only in totals of five."""
-    withheld = trees["privacy"] == "withheld"
+    """The trees that a stand's figures may rest on; secret ones only in totals of five."""
     living, dead = counting(trees, survey), trees["status"] == "dead"
-    large_living = withheld & living & trees["stand"].isin(_large(trees[living]))
-    large_dead = withheld & dead & trees["stand"].isin(_large(trees[dead]))
-    return trees[~withheld | large_living | large_dead]
+    large_living = living & trees["stand"].isin(_large(trees[living]))
+    large_dead = dead & trees["stand"].isin(_large(trees[dead]))
+    return trees[~trees["secret"] | large_living | large_dead]
 
 
 def _large(trees: pd.DataFrame) -> "pd.Index[str]":
-    """Stands in which every figure that a withheld tree would enter rests on five trees or more."""
+    """Stands in which every figure that a secret tree would enter rests on five trees or more."""
     told = trees.assign(both=trees["diameter_cm"].where(trees["height_m"].notna()))
     parts = ["tree_key", "diameter_cm", "height_m", "both"]
     sizes = told.groupby("stand")[parts].count()
-    secret = told[told["privacy"] == "withheld"].groupby("stand")[parts].count()
+    secret = told[told["secret"]].groupby("stand")[parts].count()
     entered = secret.reindex(sizes.index, fill_value=0) > 0
     return sizes.index[((sizes >= LEAST_IN_A_TOTAL) | ~entered).all(axis=1)]
 
 
-def without_found_stands(trees: pd.DataFrame, positions: str) -> pd.DataFrame:
-    """Trees whose place is kept back lose a stand that was found from the place."""
-    kept_back = (trees["privacy"] != "exact") | (positions != "exact")
-    found = kept_back & (trees["stand_from"] == "outline")
-    return trees.assign(stand=trees["stand"].where(~found, ""))
+def without_found_stands(trees: pd.DataFrame) -> pd.DataFrame:
+    """The trees that are shown; those in a secret stand without it."""
+    shown = trees[trees["privacy"] != "withheld"]
+    return shown.assign(stand=shown["stand"].where(~shown["secret"], ""))
 
 
 def without_places(findings: pd.DataFrame, exact: "pd.Series[bool]") -> pd.DataFrame:

@@ -38,7 +38,7 @@ MEANINGS = {
     "rare": "A value that is very rare.",
     "no_such_stem": "A stem of 0 was read as no stem.",
     "short_for_its_stem": "A tree very short for its thickness.",
-    "years_mixed": "A stand measured in several years: its figures take the newest values.",
+    "years_mixed": "A stand measured in several years: each year is figured alone.",
     "other_height": "A stem measured at another height than breast height.",
     "disagree": "Girth and diameter of one stem do not fit.",
     "heights_disagree": "A typed height does not fit the measured angles.",

@@ -12,14 +12,15 @@ from mapper.measure import Measured
 from mapper.reference import rows
 from mapper.summarise.classing import with_classes
 from mapper.summarise.comparison import compare_stands
-from mapper.summarise.kept_back import countable, without_found_stands, without_places
+from mapper.summarise.kept_back import with_kept_back, without_found_stands, without_places
 from mapper.summarise.places import careful_privacy, published_places
 from mapper.summarise.public_findings import public_findings
 from mapper.summarise.reasons import give_reasons
 from mapper.summarise.results import Results
-from mapper.summarise.stands import natural, summarise_stands
+from mapper.summarise.stands import natural
 from mapper.summarise.tables import summarise_classes, summarise_species
 from mapper.summarise.workings import tree_workings
+from mapper.summarise.years import figures_by_year
 from mapper.survey import Survey
 
 DATE_FORMATS = {"day": "%Y-%m-%d", "month": "%Y-%m", "year": "%Y"}
@@ -43,9 +44,10 @@ def publish(line: Line) -> Results:
     trees = with_classes(line.measured.trees.reset_index(), survey)
     asked = careful_privacy(line.measured.records, trees["tree_key"], _privacy_unread(line))
     trees = trees.assign(privacy=asked)
-    stands = summarise_stands(countable(trees, survey), boundaries, survey)
-    open_trees = trees[trees["privacy"] != "withheld"]
-    open_trees = without_found_stands(open_trees, survey.publish.positions)
+    trees = with_kept_back(trees, survey.publish.positions)
+    yearly = figures_by_year(trees, line.measured.visits, boundaries, survey)
+    stands = yearly.stands
+    open_trees, shown = (without_found_stands(table) for table in (trees, yearly.shown))
     public = _public_trees(open_trees, line)
     return Results(
         survey=survey,
@@ -53,8 +55,9 @@ def publish(line: Line) -> Results:
         visits=_public_visits(line, open_trees),
         observations=_public_observations(line, open_trees, extra),
         stands=stands,
-        classes=summarise_classes(open_trees, stands, survey),
-        species=summarise_species(open_trees, stands, survey),
+        stands_by_year=yearly.by_year,
+        classes=summarise_classes(shown, stands, survey),
+        species=summarise_species(shown, stands, survey),
         comparison=compare_stands(stands),
         findings=public_findings(_open_findings(line, open_trees), survey.publish.findings),
         reasons=give_reasons(public, stands),

@@ -28,7 +28,8 @@ class Results:
     trees: pd.DataFrame
     visits: pd.DataFrame
     observations: pd.DataFrame
-    stands: pd.DataFrame
+    stands: pd.DataFrame  # a row a stand, of the year that its sheet shows
+    stands_by_year: pd.DataFrame
     classes: pd.DataFrame
     species: pd.DataFrame
     comparison: pd.DataFrame

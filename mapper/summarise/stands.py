@@ -108,7 +108,7 @@ def _stand_row(
 
 def _species_count(living: pd.DataFrame) -> int:
     """Kinds named, those of withheld trees alone left out: a total of one would tell on them."""
-    told = living[(living["species_name"] != "") & (living["privacy"] != "withheld")]
+    told = living[(living["species_name"] != "") & ~living["secret"]]
     return int(told["species_name"].nunique())
 
 

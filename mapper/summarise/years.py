@@ -1,0 +1,97 @@
+"""Several years of one stand: each is figured alone, and the sheet shows one of them."""
+
+from dataclasses import dataclass
+
+import geopandas as gpd
+import pandas as pd
+
+from mapper.measure.trees import trees_of_visits
+from mapper.summarise.classing import with_classes
+from mapper.summarise.kept_back import countable
+from mapper.summarise.stands import natural, summarise_stands
+from mapper.survey import Survey
+
+# A year in which only some trees were measured again does not stand for the stand.
+LEAST_OF_THE_FULLEST_YEAR = 0.5
+
+
+@dataclass(frozen=True)
+class Yearly:
+    """Figures of stands, whatever number of years they were measured in."""
+
+    stands: pd.DataFrame  # a row a stand: the year that its sheet shows
+    by_year: pd.DataFrame  # a row a stand and year
+    shown: pd.DataFrame  # the trees as measured in that year
+
+
+def figures_by_year(
+    trees: pd.DataFrame, visits: pd.DataFrame, boundaries: gpd.GeoDataFrame, survey: Survey
+) -> Yearly:
+    """Stand figures per calendar year; a stand of one year has one row, as has one without dates.
+
+    The sheet shows the newest year with at least half as many trees as the fullest one. `trees`
+    are the measured trees with their classes and privacy.
+    """
+    dated = _with_years(visits, trees)
+    years = dated.groupby("stand")["year"].nunique()
+    several = set(years.index[years > 1]) - {""}
+    once = trees[~trees["stand"].isin(several)]
+    drawn = boundaries[~boundaries["stand"].isin(several)]
+    single = summarise_stands(countable(once, survey), drawn, survey)
+    if not several:
+        return Yearly(single, single, trees)
+    by_year = {
+        int(str(year)): _trees_of_year(group, trees, survey)
+        for year, group in dated[dated["stand"].isin(several)].groupby("year")
+    }
+    outlines = boundaries[boundaries["stand"].isin(several)]
+    rows = pd.concat(
+        [
+            summarise_stands(
+                countable(measured, survey),
+                outlines[outlines["stand"].isin(measured["stand"])],
+                survey,
+            )
+            for measured in by_year.values()
+        ],
+        ignore_index=True,
+    )
+    chosen = _shown_years(rows)
+    shown = [
+        by_year[int(period)][by_year[int(period)]["stand"] == stand]
+        for stand, period in zip(chosen["stand"], chosen["period"], strict=True)
+    ]
+    return Yearly(
+        stands=_ordered(pd.concat([single, chosen])),
+        by_year=_ordered(pd.concat([single, rows])),
+        shown=pd.concat([once, *shown]),
+    )
+
+
+def _with_years(visits: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
+    """The visits with their tree's stand and their year; without a date, the stand's newest."""
+    stand = visits["tree_key"].map(trees.set_index("tree_key")["stand"]).fillna("")
+    year = visits["date"].dt.year
+    newest = year.groupby(stand).transform("max")
+    return visits.assign(stand=stand, year=year.fillna(newest).fillna(0).astype(int))
+
+
+def _trees_of_year(visits: pd.DataFrame, trees: pd.DataFrame, survey: Survey) -> pd.DataFrame:
+    known = trees.set_index("tree_key")
+    measured = with_classes(trees_of_visits(visits).reset_index(), survey)
+    return measured.assign(
+        **{name: measured["tree_key"].map(known[name]) for name in ("stand", "privacy", "secret")}
+    )
+
+
+def _shown_years(rows: pd.DataFrame) -> pd.DataFrame:
+    fullest = rows.groupby("stand")["trees"].transform("max")
+    enough = rows[rows["trees"] >= LEAST_OF_THE_FULLEST_YEAR * fullest]
+    return enough.sort_values("period").drop_duplicates("stand", keep="last")
+
+
+def _ordered(rows: pd.DataFrame) -> pd.DataFrame:
+    order = sorted(
+        range(len(rows)), key=lambda n: (natural(rows["stand"].iloc[n]), rows["period"].iloc[n])
+    )
+    return rows.iloc[order].reset_index(drop=True)
