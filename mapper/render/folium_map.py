@@ -123,7 +123,7 @@ def _add_map(figure: SheetFigure, spec: MapSpec, ground: Ground) -> None:
     figure.add_child(sheet)
     corners = [list(corner) for corner in spec.bounds]
     # Room above the outlines for the stands' names.
-    fit = folium.FitBounds(corners, padding_top_left=(14, 36), padding_bottom_right=(14, 14))
+    fit = folium.FitBounds(corners, padding_top_left=(16, 36), padding_bottom_right=(16, 62))
     sheet.add_child(fit)
     for kind in BACKDROP_KINDS:
         shapes = ground.backdrop[ground.backdrop["kind"] == kind]
