@@ -45,13 +45,17 @@ def build(
     as_json: Json = False,
 ) -> None:
     """Build the site of a survey: map, stands, trees, methods, data."""
-    from mapper.line import survey_results
+    from mapper.line import run_checks
     from mapper.render import build_site
-    from mapper.screen import published_line
+    from mapper.screen import attention_line, published_line
+    from mapper.summarise import publish
 
     survey = _survey(paths, boundaries, complete_count, title)
-    site = out or (survey.folder / "site" if paths[0].is_dir() else Path("site"))
-    results = survey_results(survey, _tell)
+    own_folder = paths[0].is_dir() or paths[0].name == "survey.toml"
+    site = out or (survey.folder / "site" if own_folder else Path("site"))
+    line = run_checks(survey, _tell)
+    _tell("Summarising")
+    results = publish(line)
     _tell("Drawing the sheets")
     build_site(results, site)
     _tell("")
@@ -59,7 +63,8 @@ def build(
         counts = {"trees": len(results.trees), "stands": len(results.stands)}
         typer.echo(json.dumps({"site": str(site / "index.html"), **counts}))
     else:
-        typer.echo(published_line(results, site))
+        doubts = attention_line(line)
+        typer.echo("\n".join(filter(None, [doubts, published_line(results, site)])))
 
 
 @app.command()
@@ -147,8 +152,8 @@ def tree(  # noqa: PLR0913 - each parameter is an option of the command
         "angle_base": angle_base,
         "eye_height": eye_height,
     }
-    results = tree_results({name: text for name, text in cells.items() if text})
-    typer.echo(tree_json(results) if as_json else tree_text(results))
+    results, warnings = tree_results({name: text for name, text in cells.items() if text})
+    typer.echo(tree_json(results) if as_json else tree_text(results, warnings))
 
 
 def _survey(

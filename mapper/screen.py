@@ -9,6 +9,8 @@ import pandas as pd
 from mapper.summarise import Line, Results
 
 SHOWN = 20
+LONGEST_VALUE, LONGEST_MESSAGE = 60, 400
+MOST_NAMED = 6
 POSITIONS = {
     "exact": "exact places",
     "0.001 deg": "places cut to 0.001 degrees",
@@ -20,17 +22,37 @@ POSITIONS = {
 def published_line(results: Results, site: Path) -> str:
     """Where the site is and what became public."""
     publish = results.survey.publish
-    what = [POSITIONS[publish.positions], f"dates by {publish.dates}"]
+    placed = results.trees["lat"].notna().any()
+    what = [POSITIONS[publish.positions if placed else "hidden"], f"dates by {publish.dates}"]
     what += ["notes"] if publish.notes else []
-    what += list(publish.columns)
+    what += list(dict.fromkeys(publish.columns))
+    own_title = results.survey.title_given
+    title = "" if own_title else "the file's name as title (--title changes it), "
     return (
         f"{site / 'index.html'} shows {_count(len(results.trees), 'tree')} in "
         f"{_count(len(results.stands), 'stand')}. "
-        f"Public: sizes, species, {', '.join(what)}. "
-        "Not public: names of people, file names, "
+        f"Public: {title}sizes, species, {', '.join(what)} (licence {publish.licence}). "
+        + _withheld(results.withheld)
+        + "Not public: names of people, file names, "
         + ("" if publish.notes else "notes, ")
         + "other columns."
     )
+
+
+def attention_line(line: Line) -> str:
+    """What a build left out or doubts, in one line; empty where there is nothing."""
+    counts = line.findings["severity"].value_counts()
+    told = [_count(int(counts[name]), name) for name in ("error", "warning") if name in counts]
+    columns = line.observations.records.columns
+    unused = list(dict.fromkeys(columns["heading"][columns["name"] == ""]))
+    if unused:
+        told.append("columns not used: " + ", ".join(_short(name) for name in unused[:MOST_NAMED]))
+    parts = "; ".join(told)
+    return f"To look at: {parts}. `groveplat check` tells each one." if parts else ""
+
+
+def _withheld(number: int) -> str:
+    return f"Withheld: {_count(number, 'tree')}. " if number else ""
 
 
 def _count(number: int, word: str) -> str:
@@ -71,11 +93,17 @@ def _counts_text(findings: pd.DataFrame) -> str:
 
 
 def _finding_text(row: dict[Any, Any]) -> str:
-    place = f"file {row['file']}" + ("" if pd.isna(row["row"]) else f", row {row['row']}")
+    sheet = f", sheet '{row['sheet']}'" if row["sheet"] else ""
+    place = f"file {row['file']}{sheet}" + ("" if pd.isna(row["row"]) else f", row {row['row']}")
     tree = f", tree {row['tree']}" if row["tree"] else ""
-    value = f" '{row['value']}'" if row["value"] else ""
-    said = f"{row['message']} {row['suggestion']}".strip()
-    return f"{row['severity']}: {place}{tree}, {row['column']}{value}: {said}"
+    value = f" '{_short(row['value'])}'" if row["value"] else ""
+    column = f", {row['column']}{value}" if row["column"] else ""
+    said = _short(f"{row['message']} {row['suggestion']}".strip(), LONGEST_MESSAGE)
+    return f"{row['severity']}: {place}{tree}{column}: {said}"
+
+
+def _short(text: str, longest: int = LONGEST_VALUE) -> str:
+    return text if len(text) <= longest else text[:longest] + "…"
 
 
 def findings_json(line: Line) -> str:

@@ -2,17 +2,18 @@
 
 import csv
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 from mapper.errors import InputError
 from mapper.line import run_checks
 from mapper.screen import to_json
-from mapper.summarise import Results, publish
+from mapper.summarise import Line, Results, publish
 from mapper.survey import Survey
 
 
-def tree_results(cells: dict[str, str]) -> Results:
-    """The published tables of a survey of one tree.
+def tree_results(cells: dict[str, str]) -> tuple[Results, tuple[str, ...]]:
+    """The published tables of a survey of one tree, and what is doubtful about it.
 
     Raises
     ------
@@ -26,14 +27,25 @@ def tree_results(cells: dict[str, str]) -> Results:
         with table.open("w", encoding="utf-8", newline="") as file:
             csv.writer(file).writerows([[*cells, "tree"], [*cells.values(), "1"]])
         line = run_checks(Survey(title="One tree", record_files=(table,)))
-    errors = line.findings[line.findings["severity"] == "error"]
-    for row in errors.to_dict("records"):
+    for row in line.findings.to_dict("records"):
         option = "--" + str(row["column"]).replace("_", "-")
-        raise InputError(f"{option}: {row['message']} {row['suggestion']}".strip())
-    return publish(line)
+        said = f"{option}: {row['message']} {row['suggestion']}".strip()
+        if row["severity"] == "error" or row["rule"] == "incomplete":
+            raise InputError(said)
+    results = publish(line)
+    if not any(results.workings.values()):
+        raise InputError('Give at least a size, for example --girth "157 cm".')
+    return results, tuple(_warnings(line))
 
 
-def tree_text(results: Results) -> str:
+def _warnings(line: Line) -> Iterator[str]:
+    shown = line.findings[line.findings["severity"] == "warning"]
+    for row in shown.to_dict("records"):
+        if row["rule"] not in ("missing", "no_size"):
+            yield f"{row['message']} {row['suggestion']}".strip()
+
+
+def tree_text(results: Results, warnings: tuple[str, ...]) -> str:
     """The working, a step a paragraph."""
     lines = []
     species = results.trees["species"].iloc[0]
@@ -45,6 +57,7 @@ def tree_text(results: Results) -> str:
             middle = f" = {step.formula}" if step.formula else ""
             lines.append(f"{step.title}{middle} = {step.result}")
             lines.append(f"    from {step.inputs}" + (f". {step.note}" if step.note else ""))
+    lines += [f"Doubtful: {warning}" for warning in warnings]
     lines.append("± is two standard uncertainties: right 19 times in 20.")
     lines.append("A size record is not a safety assessment.")
     return "\n".join(lines)

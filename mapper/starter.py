@@ -23,10 +23,12 @@ breast_height = "1.30 m"
 
 [site]
 # boundaries = "stands.geojson"     # the outline of each stand; its name is the property `stand`
+# backdrop = ["paths.geojson"]      # drawn under the trees; property kind: path, building, water
 
 [publish]
 positions = "exact"       # or "0.001 deg", "0.01 deg", "hidden"
 dates = "day"             # or "month", "year"
+licence = "CC-BY-4.0"     # printed on every sheet
 
 # [[stand]]
 # name = "Old Grove"
@@ -57,15 +59,25 @@ def start_survey(folder: Path) -> None:
 
 
 def put_demo(folder: Path) -> None:
-    """Copy the demo survey into a new or empty folder, or over an earlier copy of it."""
+    """Copy the demo survey into a new or empty folder, or over an unchanged earlier copy of it."""
+    source = shipped("demo")
     if not (folder / DEMO_MARK).exists():
         _refuse_full(folder)
+    for path in source.rglob("*"):
+        _refuse_changed(path, folder / path.relative_to(source))
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / DEMO_MARK).write_text(
-        "Copied by `groveplat demo`; run it again to renew.\n", encoding="utf-8"
-    )
-    without = shutil.ignore_patterns("*.py", "__pycache__", "site")
-    shutil.copytree(shipped("demo"), folder, dirs_exist_ok=True, ignore=without)
+    mark = "Copied by `groveplat demo`; run it again to build it anew.\n"
+    (folder / DEMO_MARK).write_text(mark, encoding="utf-8")
+    without = shutil.ignore_patterns("*.py", "__pycache__", "site", "findings*.xlsx")
+    shutil.copytree(source, folder, dirs_exist_ok=True, ignore=without)
+
+
+def _refuse_changed(ours: Path, theirs: Path) -> None:
+    if ours.is_file() and theirs.is_file() and ours.read_bytes() != theirs.read_bytes():
+        raise InputError(
+            f"{theirs}: was changed since the demo was copied, and would be overwritten. "
+            f"Build it with `groveplat build {theirs.parent}`, or give the demo another folder."
+        )
 
 
 def _refuse_full(folder: Path) -> None:

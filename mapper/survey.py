@@ -3,18 +3,34 @@
 import difflib
 import re
 import tomllib
+import zipfile
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StrictBool,
+    ValidationError,
+)
+from pyproj import CRS
+from pyproj.exceptions import CRSError
 
 from mapper.errors import InputError
 from mapper.reference import rows
 from mapper.survey_lines import line_of
 
+# By these the program knows what it wrote itself.
+SITE_MARK = ".groveplat-site"
+FINDINGS_MARK = "groveplat check"
 RECORD_ENDINGS = (".csv", ".tsv", ".txt", ".xlsx", ".geojson", ".json")
-BOUNDARY_ENDINGS = (".geojson", ".json", ".gpkg")
+
+
+CM_PER_INCH = 2.54
 
 
 def _in_unit(text: object, quantity: str) -> float:
@@ -43,7 +59,24 @@ def _area(text: object) -> float:
     return _in_unit(text, "area")
 
 
+def _class_width(text: str) -> str:
+    if _length(text) <= 0:
+        raise ValueError("a class has a width above 0")
+    return text
+
+
+def _crs(text: str) -> str:
+    try:
+        CRS.from_user_input(int(text) if text.isdecimal() else text)
+    except (CRSError, ValueError) as error:
+        raise ValueError('name a coordinate system, as in "EPSG:32632"') from error
+    return text
+
+
 Metres = Annotated[float, BeforeValidator(_length)]
+Height = Annotated[float, BeforeValidator(_length), Field(gt=0)]
+ClassWidth = Annotated[str, AfterValidator(_class_width)]
+CrsName = Annotated[str, AfterValidator(_crs)]
 Hectares = Annotated[float, BeforeValidator(_area), Field(gt=0)]
 
 
@@ -57,26 +90,32 @@ class Records(Section):
     """Which files hold the records, and how their places are written."""
 
     files: tuple[str, ...] = ("records/*.csv", "records/*.xlsx")
-    crs: str = "EPSG:4326"
+    crs: CrsName = "EPSG:4326"
     photos: str = "photos"
 
 
 class Measure(Section):
     """How the trees were measured, and how they are classed."""
 
-    breast_height: Metres = 1.30
+    breast_height: Height = 1.30
     slope_rule: Literal["uphill", "midpoint"] = "uphill"
     setting: Literal["woodland", "open-grown"] = "woodland"
     growth_region: str = ""
-    diameter_class: str = "5 cm"
+    diameter_class: ClassWidth = "5 cm"
     size_classes: str = ""
     smallest_diameter: Metres = 0.0
-    biomass: bool = False
+    biomass: StrictBool = False
 
     @property
     def diameter_class_cm(self) -> float:
         """Width of a diameter class. [cm]"""
         return round(_length(self.diameter_class) * 100, 6)
+
+    @property
+    def classes_in_inches(self) -> bool:
+        """Whether a class is a whole number of inches wide, whatever its unit is called."""
+        inches = self.diameter_class_cm / CM_PER_INCH
+        return abs(inches - round(inches)) < 1e-6
 
     @property
     def smallest_diameter_cm(self) -> float:
@@ -100,8 +139,8 @@ class Publish(Section):
     positions: Literal["exact", "0.001 deg", "0.01 deg", "hidden"] = "exact"
     dates: Literal["day", "month", "year"] = "day"
     columns: tuple[str, ...] = ()
-    notes: bool = False
-    boundaries: bool = True
+    notes: StrictBool = False
+    boundaries: StrictBool = True
     findings: Literal["counts", "full"] = "counts"
     licence: str = "CC-BY-4.0"
 
@@ -142,16 +181,24 @@ class Survey(Section):
     record_files: tuple[Path, ...] = Field(default=(), exclude=True)
     boundary_file: Path | None = Field(default=None, exclude=True)
     complete_count: bool = Field(default=False, exclude=True)
+    title_given: bool = Field(default=True, exclude=True)
 
     def stand_called(self, name: str) -> Stand:
         """The declared stand of that name, or one with what holds when nothing was declared."""
+        design = "complete count" if self.complete_count else "chosen trees"
         for stand in self.stand:
-            if stand.name == name:
-                return stand
-        return Stand(name=name, design="complete count" if self.complete_count else "chosen trees")
+            if stand_key(stand.name) == stand_key(name):
+                told = {"name": name} if "design" in stand.model_fields_set else {"design": design}
+                return stand.model_copy(update={"name": name, **told})
+        return Stand.model_validate({"name": name, "design": design})
 
 
-FROM_OUTSIDE = {"folder", "record_files", "boundary_file", "complete_count"}
+def stand_key(name: str) -> str:
+    """By this two spellings of a stand's name are the same: case and spaces do not count."""
+    return " ".join(name.split()).casefold()
+
+
+FROM_OUTSIDE = {"folder", "record_files", "boundary_file", "complete_count", "title_given"}
 
 # Values the survey file may hold one day. To accept one and do nothing would be a lie.
 NOT_BUILT: dict[str, tuple[object, ...]] = {
@@ -168,6 +215,16 @@ NOT_BUILT_AT_ALL = (
     "stand.plots",
     "stand.strata",
 )
+
+
+# What the validation library says in Python's words, in those of a settings file.
+KINDS = {
+    "tuple_type": 'write a list, as in ["one", "two"]; for a stand write [[stand]]',
+    "model_type": "write a section with its keys below it, as in [measure]",
+    "string_type": 'write a text in quotes, as in "one"',
+    "bool_type": "write true or false, without quotes",
+    "float_type": "write a number",
+}
 
 
 def read_survey(
@@ -194,12 +251,22 @@ def read_survey(
             )
         survey = _from_folder(first if first.is_dir() else first.parent)
     else:
+        _refuse_same(paths)
         survey = Survey(
             title=_title_from(first),
+            title_given=False,
             folder=first.parent,
             record_files=tuple(map(_record_file, paths)),
         )
     return _with_options(survey, boundaries, complete_count, title)
+
+
+def _refuse_same(paths: Sequence[Path]) -> None:
+    seen: set[Path] = set()
+    for path in paths:
+        if path.resolve() in seen:
+            raise InputError(f"{path}: given twice. Every tree would count twice: give it once.")
+        seen.add(path.resolve())
 
 
 def _with_options(
@@ -212,6 +279,7 @@ def _with_options(
             "title": title or survey.title,
             "boundary_file": boundaries or named,
             "complete_count": complete_count,
+            "title_given": bool(title) or survey.title_given,
         }
     )
 
@@ -219,9 +287,8 @@ def _with_options(
 def _from_folder(folder: Path) -> Survey:
     file = folder / "survey.toml"
     settings = _settings(file) if file.exists() else Survey()
-    found = [path for pattern in settings.records.files for path in sorted(folder.glob(pattern))]
-    # Spreadsheet programs leave a lock file `~$name.xlsx` beside an open table.
-    files = tuple(dict.fromkeys(path for path in found if not path.name.startswith(("~$", "."))))
+    found = [path for pattern in settings.records.files for path in _matching(folder, pattern)]
+    files = tuple(path for path in dict.fromkeys(found) if _holds_records(path))
     if not files:
         wanted = ", ".join(settings.records.files)
         raise InputError(
@@ -230,8 +297,41 @@ def _from_folder(folder: Path) -> Survey:
         )
     title = settings.title or _title_from(folder.resolve())
     return settings.model_copy(
-        update={"title": title, "folder": folder, "record_files": tuple(map(_record_file, files))}
+        update={
+            "title_given": bool(settings.title),
+            "title": title,
+            "folder": folder,
+            "record_files": tuple(map(_record_file, files)),
+        }
     )
+
+
+def _matching(folder: Path, pattern: str) -> list[Path]:
+    try:
+        return sorted(path for path in folder.glob(pattern) if path.is_file())
+    except (ValueError, NotImplementedError) as error:
+        raise InputError(
+            f"{folder / 'survey.toml'}: records.files names '{pattern}'. Name files inside the "
+            'survey folder, as in "records/*.csv".'
+        ) from error
+
+
+def _holds_records(path: Path) -> bool:
+    """Not the lock file of an open spreadsheet, nor anything this program wrote itself."""
+    if path.name.startswith(("~$", ".")) or is_findings(path):
+        return False
+    return not any((parent / SITE_MARK).exists() for parent in path.parents)
+
+
+def is_findings(path: Path) -> bool:
+    """Whether a workbook is the list of findings that `check` wrote."""
+    if path.suffix.lower() != ".xlsx" or not path.name.startswith("findings"):
+        return False
+    try:
+        with zipfile.ZipFile(path) as archive:
+            return FINDINGS_MARK.encode() in archive.read("docProps/core.xml")
+    except (OSError, KeyError, zipfile.BadZipFile):
+        return False
 
 
 def _title_from(path: Path) -> str:
@@ -263,7 +363,17 @@ def _settings(file: Path) -> Survey:
     except ValidationError as error:
         raise InputError(_explained(file, text, error)) from error
     _refuse_unbuilt(file, text, raw)
+    _refuse_twins(file, text, survey)
     return survey
+
+
+def _refuse_twins(file: Path, text: str, survey: Survey) -> None:
+    for number, stand in enumerate(survey.stand):
+        if stand_key(stand.name) in [stand_key(one.name) for one in survey.stand[:number]]:
+            raise InputError(
+                f"{_where(file, text, ('stand', number, 'name'))}: a second [[stand]] named "
+                f"'{stand.name}'. Keep one."
+            )
 
 
 def _explained(file: Path, text: str, error: ValidationError) -> str:
@@ -274,7 +384,7 @@ def _explained(file: Path, text: str, error: ValidationError) -> str:
     where = _where(file, text, keys)
     if first["type"] == "missing":
         return f"{where}: the key '{keys[-1]}' is missing. Add it."
-    reason = first["msg"].removeprefix("Value error, ")
+    reason = KINDS.get(first["type"], first["msg"].removeprefix("Value error, "))
     return f"{where}: {_dotted(keys)} = {first['input']!r}: {reason[0].lower()}{reason[1:]}."
 
 

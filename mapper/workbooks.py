@@ -3,12 +3,25 @@
 from pathlib import Path
 
 from openpyxl import Workbook
+from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
 from openpyxl.styles import Font
 
 from mapper.reference import rows
 from mapper.summarise import Line
+from mapper.survey import FINDINGS_MARK, is_findings
 
-FINDINGS = ["severity", "rule", "file", "row", "tree", "column", "value", "message", "suggestion"]
+FINDINGS = [
+    "severity",
+    "rule",
+    "file",
+    "sheet",
+    "row",
+    "tree",
+    "column",
+    "value",
+    "message",
+    "suggestion",
+]
 FIRST_HEADINGS = (
     "tree", "stand", "species", "date", "observer", "girth_cm", "height_m", "baseline_m",
     "angle_top", "angle_base", "eye_height_m", "lat", "lon", "position_accuracy_m",
@@ -26,9 +39,19 @@ def write_findings(line: Line) -> Path:
     for row in line.findings.to_dict("records"):
         told = [_plain(row[name]) for name in FINDINGS]
         sheet.append([*told[:2], files[int(row["file"]) - 1].name, *told[2:]])
-    _finish(sheet, (10, 20, 20, 6, 6, 12, 16, 18, 70, 50))
-    path = line.survey.folder / "findings.xlsx"
+    _finish(sheet, (10, 20, 20, 6, 12, 6, 12, 16, 18, 70, 50))
+    book.properties.creator = FINDINGS_MARK
+    path = _free(line.survey.folder)
     book.save(path)
+    return path
+
+
+def _free(folder: Path) -> Path:
+    """findings.xlsx, unless a file of that name is the leader's own."""
+    path, number = folder / "findings.xlsx", 1
+    while path.exists() and not is_findings(path):
+        number += 1
+        path = folder / f"findings-{number}.xlsx"
     return path
 
 
@@ -50,9 +73,10 @@ def write_record_sheet(path: Path) -> None:
 def _plain(value: object) -> object:
     """A cell that a spreadsheet does not run as a formula."""
     text = "" if value is None or value != value else value
-    if isinstance(text, str) and text.startswith(("=", "+", "-", "@")):
-        return "'" + text
-    return text if isinstance(text, (str, int, float)) else str(text)
+    if isinstance(text, str):
+        harmless = ILLEGAL_CHARACTERS_RE.sub("\ufffd", text)
+        return "'" + harmless if harmless.startswith(("=", "+", "-", "@")) else harmless
+    return text if isinstance(text, (int, float)) else str(text)
 
 
 def _finish(sheet: object, widths: tuple[int, ...]) -> None:

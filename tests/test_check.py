@@ -224,3 +224,84 @@ def test_a_file_without_sizes_is_one_finding(line_of: Callable[..., Line]) -> No
     assert (row["file"], row["record"]) == (1, -1)
     assert "girth_cm" in row["suggestion"]
     assert found(line, "missing").empty
+
+
+def test_a_shape_that_no_tree_has_leaves_the_figures(line_of: Callable[..., Line]) -> None:
+    line = line_of(
+        "tree,girth_cm,height_m,diameter_cm\n1,1.5,19,\n2,150,19,\n3,6,4.9,\n4,,2,90\n5,,,90\n"
+    )
+    shape = found(line, "impossible_shape")
+    assert sorted(zip(shape["tree"], shape["column"], strict=True)) == [
+        ("1", "girth"), ("1", "height"),
+    ]  # fmt: skip
+    assert found(line, "short_for_its_stem")["tree"].tolist() == ["4"]
+    trees = line.measured.trees
+    assert trees["diameter_cm"].isna().tolist() == [True, False, False, False, False]
+    assert trees["height_m"].isna().tolist() == [True, False, False, False, True]
+
+
+def test_an_impossible_shape_bars_the_angles_it_came_from(line_of: Callable[..., Line]) -> None:
+    line = line_of(
+        "tree,girth_cm,baseline_m,angle_top,angle_base,height_m\n1,1,20,45,-5,12\n2,99,20,45,-5,\n"
+    )
+    assert set(found(line, "impossible_shape")["column"]) == {"girth", "angle_top"}
+    assert line.measured.trees["height_m"].round(2).tolist() == [12, 21.75]
+
+
+@pytest.mark.parametrize("day", ["9999-01-01", "0001-01-01", "1799-12-31", "2100-01-01"])
+def test_days_that_cannot_be(line_of: Callable[..., Line], day: str) -> None:
+    line = line_of(f"tree,date,girth_cm\n1,{day},100\n2,2026-05-01,100\n")
+    impossible = line.findings[line.findings["column"] == "date"]
+    assert impossible["tree"].tolist() == ["1"]
+    assert line.measured.trees["date"].isna().tolist() == [True, False]
+
+
+def test_a_tree_back_to_life(line_of: Callable[..., Line]) -> None:
+    line = line_of(
+        "tree,date,girth_cm,status\n1,2019-05-01,100,dead\n1,2024-05-01,101,\n"
+        "2,2019-05-01,100,dead\n2,2024-05-01,100,fallen\n"
+    )
+    assert found(line, "back_to_life")["row"].tolist() == [3]
+    assert line.measured.trees["status"].tolist() == ["alive", "fallen"]
+
+
+def test_an_angle_straight_up_is_no_angle(line_of: Callable[..., Line]) -> None:
+    line = line_of("tree,baseline_m,angle_top,angle_base\n1,20,90,-5\n2,20,89,-5\n")
+    assert found(line, "impossible")["tree"].tolist() == ["1"]
+    assert "below 90" in found(line, "impossible")["message"].iloc[0]
+
+
+def test_a_stem_of_nothing_is_no_stem(line_of: Callable[..., Line]) -> None:
+    line = line_of("tree,stem_1_cm,stem_2_cm\n1,31.4159265,0\n2,31.4159265,31.4159265\n")
+    assert found(line, "no_such_stem")["tree"].tolist() == ["1"]
+    assert line.measured.trees["stems"].tolist() == [1, 2]
+    assert line.measured.trees["diameter_cm"].round(3).tolist() == [10, 14.142]
+
+
+def test_years_in_one_stand_are_said(line_of: Callable[..., Line]) -> None:
+    line = line_of(
+        "tree,stand,date,girth_cm\n1,A,2019-05-01,100\n1,A,2024-05-01,105\n2,B,2024-05-01,90\n"
+    )
+    (row,) = found(line, "years_mixed").to_dict("records")
+    assert "A" in row["message"]
+    assert "2019" in row["message"]
+
+
+@pytest.mark.parametrize("word", ["snag", "Standing dead", "dead standing"])
+def test_words_for_standing_dead(line_of: Callable[..., Line], word: str) -> None:
+    line = line_of(f"tree,girth_cm,status\n1,100,{word}\n")
+    assert line.measured.trees["status"].tolist() == ["dead"]
+
+
+def test_a_tree_without_a_place_may_be_missing_in_a_count(line_of: Callable[..., Line]) -> None:
+    line = line_of(
+        "tree,stand,girth_cm,lat,lon\n1,,100,45.0005,7.0005\n2,,100,,\n3,A,100,,\n",
+        square("A", 7, 7.001),
+    )
+    assert found(line, "in_no_stand")["tree"].tolist() == ["2"]
+
+
+def test_an_outline_drawn_in_the_wrong_place(line_of: Callable[..., Line]) -> None:
+    line = line_of("tree,girth_cm,lat,lon\n1,100,45.0005,7.0005\n", square("A", 8, 8.001))
+    (row,) = found(line, "empty_stand").to_dict("records")
+    assert "outline of A" in row["message"]

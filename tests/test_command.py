@@ -116,8 +116,8 @@ def test_check_finds_errors_and_changes_nothing(tmp_path: Path) -> None:
     assert "error: file 1, row 2, tree 1, girth '-5'" in done.stdout
     assert table.read_bytes() == before
     sheet = openpyxl.load_workbook(tmp_path / "findings.xlsx")["findings"]
-    assert [cell.value for cell in sheet[2]][:6] == [
-        "error", "impossible", "trees.csv", 1, 2, "1",
+    assert [cell.value for cell in sheet[2]][:7] == [
+        "error", "impossible", "trees.csv", 1, None, 2, "1",
     ]  # fmt: skip
 
 
@@ -194,3 +194,62 @@ def test_help_loads_no_map_library(tmp_path: Path) -> None:
         env={**os.environ, "PYTHONPATH": str(ROOT)}, cwd=tmp_path,
     )  # fmt: skip
     assert done.stdout.strip() == "[]"
+
+
+def test_a_changed_demo_is_not_overwritten(tmp_path: Path) -> None:
+    assert run("demo", "mine", cwd=tmp_path).returncode == 0
+    settings = tmp_path / "mine" / "survey.toml"
+    settings.write_text('title = "Mine"\n' + settings.read_text("utf-8").split("\n", 3)[3], "utf-8")
+    again = run("demo", "mine", cwd=tmp_path)
+    assert again.returncode == 2
+    assert "was changed" in again.stderr
+    assert "Mine" in settings.read_text("utf-8")
+
+
+def test_a_survey_toml_means_its_folder(tmp_path: Path) -> None:
+    (tmp_path / "s").mkdir()
+    (tmp_path / "s" / "a.csv").write_text("tree,girth_cm\n1,90\n", encoding="utf-8")
+    (tmp_path / "s" / "survey.toml").write_text('[records]\nfiles = ["*.csv"]\n', "utf-8")
+    assert run("build", "s/survey.toml", cwd=tmp_path).returncode == 0
+    assert (tmp_path / "s" / "site" / "index.html").exists()
+
+
+@pytest.mark.parametrize(
+    ("options", "part"),
+    [
+        (["--baseline", "20 m", "--angle-top", "38"], "are needed together"),
+        (["--species", "Quercus robur"], "Give at least a size"),
+    ],
+)
+def test_one_tree_without_enough_to_go_by(tmp_path: Path, options: list[str], part: str) -> None:
+    done = run("tree", *options, cwd=tmp_path)
+    assert done.returncode == 2
+    assert part in done.stderr
+    assert done.stdout == ""
+
+
+def test_one_tree_of_two_minds(tmp_path: Path) -> None:
+    done = run("tree", "--girth", "157 cm", "--diameter", "90 cm", cwd=tmp_path)
+    assert done.returncode == 0
+    assert "Doubtful: Girth divided by diameter is 1.74" in done.stdout
+
+
+def test_a_build_says_what_it_left_out(tmp_path: Path) -> None:
+    text = "No,Tree,Girth,Bark,Distance (m),Angle (°),Eye height (m),How height\n"
+    rows = "1,Oak,2.45 m,rough,20,38,1.6,\n2,Ash,62 and 48,x,20,38,1.6,phone app\n"
+    (tmp_path / "maya.csv").write_text(text + rows, encoding="utf-8")
+    done = run("build", "maya.csv", cwd=tmp_path)
+    doubts, public = done.stdout.strip().splitlines()
+    assert doubts.startswith("To look at: 1 error; columns not used: Bark.")
+    assert "the file's name as title" in public
+    assert "CC-BY-4.0" in public
+    trees = (tmp_path / "site" / "data" / "trees.csv").read_text("utf-8")
+    assert trees.count("one angle") == 2
+    named = run("build", "maya.csv", "--title", "Our park", "--out", "named", cwd=tmp_path)
+    assert "as title" not in named.stdout
+    assert "maya" not in (tmp_path / "named" / "index.html").read_text("utf-8").lower()
+
+
+def test_two_numbers_in_a_girth_point_to_the_stems(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text("tree,girth_cm\n1,62 and 48\n", encoding="utf-8")
+    assert "stem_1, stem_2" in run("check", "a.csv", cwd=tmp_path).stdout

@@ -33,8 +33,9 @@ def test_a_delimiter_is_not_mistaken_for_a_decimal_comma(tmp_path: Path) -> None
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
 def test_encodings(tmp_path: Path, encoding: str) -> None:
-    records = load(tmp_path, "tree,species\n1,Hêtre “commun”\n", encoding)
+    records = load(tmp_path, '"tree, if tagged","species"\n1,Hêtre “commun”\n', encoding)
     assert records.values["species"].tolist() == ["Hêtre “commun”"]
+    assert records.columns["heading"].tolist() == ["tree, if tagged", "species"]
 
 
 @pytest.mark.parametrize(
@@ -130,7 +131,7 @@ def test_files_that_are_not_there_or_not_known(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"missing.csv: there is no such file. Check the spelling"):
         load_records([tmp_path / "missing.csv"])
     (tmp_path / "folder.csv").mkdir()
-    with pytest.raises(InputError, match=r"folder.csv: there is no such file"):
+    with pytest.raises(InputError, match=r"folder.csv: this is a folder"):
         load_records([tmp_path / "folder.csv"])
     with pytest.raises(
         InputError, match=r"trees.ods: cannot read '.ods' files. Known endings: .csv"

@@ -157,7 +157,9 @@ def test_heading_and_cell_give_the_same_length(
 ) -> None:
     tmp_path = tmp_path_factory.mktemp("lengths")
     records = load(tmp_path, f"girth_{unit}\n{number}\n", f"girth\n{number} {unit}\n")
-    assert records.values["girth_cm"][0] == records.values["girth_cm"][1]
+    heading, cell = records.values["girth_cm"]
+    # Whole columns are multiplied in binary, single cells in decimals: the last bit may differ.
+    assert abs(heading - cell) <= np.spacing(max(heading, cell))
 
 
 def test_points_among_decimal_commas_are_doubted(tmp_path: Path) -> None:
@@ -172,7 +174,7 @@ def test_points_among_decimal_commas_are_doubted(tmp_path: Path) -> None:
 
 
 def test_choices_and_flags(tmp_path: Path) -> None:
-    text = "tree,status,height_method,photo_consent\na,DEAD,Two_Angles,Yes\nb,sick,guess,perhaps\n"
+    text = "tree,status,height_method,photo_consent\na,DEAD,Two_Angles,Yes\nb,sick,magic,perhaps\n"
     records = load(tmp_path, text)
     wanted = ["status", "height_method", "photo_consent"]
     assert records.values[wanted].to_numpy().tolist() == [

@@ -54,8 +54,8 @@ def test_the_sheet_of_records_is_the_only_one_read(tmp_path: Path) -> None:
     records = load(tmp_path, sheets)
     assert records.values["tree"].tolist() == ["2"]
     (note,) = records.problems.to_dict("records")
-    assert (note["rule"], note["severity"]) == ("sheet_not_read", "note")
-    assert note["reason"] == "Sheets that hold no records and were not read: 'Old'."
+    assert (note["rule"], note["severity"]) == ("sheet_not_read", "warning")
+    assert note["reason"] == "Only the sheet 'Records' was read. Not read: 'Old'."
 
 
 def test_else_every_sheet_with_a_known_heading(tmp_path: Path) -> None:

@@ -88,7 +88,14 @@ ALONG_AXIS = {
 }
 
 # These have a width, decimals, limits or an area beside their values: tested one by one below.
-APART = {"rounded_half_up", "width_class_lower", "interval_index", "basal_area_per_ha"}
+APART = {
+    "rounded_half_up",
+    "width_class_lower",
+    "interval_index",
+    "basal_area_per_ha",
+    "mean_sampling_sd",
+    "quadratic_mean_diameter_sampling_sd",
+}
 
 # These take readings with the tree of each: tests/test_consensus.py.
 CONSENSUS = {
@@ -675,3 +682,27 @@ class TestUncertainty:
         assert metrics.basal_area_total_sd([30, 20], [0, 0]) == 0
         assert metrics.quadratic_mean_diameter_sd([30, 20], [0, 0]) == 0
         assert metrics.lorey_height_sd([30, 20], [0, 0], [20, 14], [0, 0], [0, 0]) == 0
+
+
+class TestMissingTrees:
+    """What trees without a value leave open, held against drawing without replacement."""
+
+    def test_means_of_random_subsets_spread_so_much(self):
+        rng = np.random.default_rng(20261125)
+        population = rng.gamma(4.0, 8.0, size=60)
+        draws = np.array([rng.permutation(population)[:45] for _ in range(20_000)])
+        spread = draws.mean(axis=1).std()
+        predicted = np.sqrt(np.mean(metrics.mean_sampling_sd(draws, 60) ** 2))
+        assert predicted == pytest.approx(spread, rel=0.02)
+
+    def test_quadratic_means_of_random_subsets_spread_so_much(self):
+        rng = np.random.default_rng(20261126)
+        population = rng.gamma(4.0, 8.0, size=60)
+        draws = np.array([rng.permutation(population)[:45] for _ in range(20_000)])
+        spread = np.sqrt((draws**2).mean(axis=1)).std()
+        predicted = np.sqrt(np.mean(metrics.quadratic_mean_diameter_sampling_sd(draws, 60) ** 2))
+        assert predicted == pytest.approx(spread, rel=0.02)
+
+    def test_nothing_missing_leaves_nothing_open(self):
+        assert metrics.mean_sampling_sd([3.0, 4.0], 2) == 0
+        assert np.isnan(metrics.mean_sampling_sd([3.0, np.nan], 2))

@@ -1,10 +1,12 @@
 """Publishing is a white list: secrets planted in every private place never reach the site."""
 
 import json
+import re
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 import pytest
 from openpyxl import Workbook
@@ -12,8 +14,10 @@ from openpyxl import Workbook
 from mapper.line import survey_results
 from mapper.render import build_site
 from mapper.summarise import Results
+from mapper.summarise.public_findings import MEANINGS, NEVER
 from mapper.survey import read_survey
 
+ROOT = Path(__file__).parents[1]
 SECRET = "Zanzibar"
 FOUR = "".join(f"{n},{100 + n},45.31234{n},7.12345{n},\n" for n in range(1, 5))
 FIVE_IN_STAND_A = "".join(f"{n},A,100,45.31234{n},7.12345{n},\n" for n in range(1, 5))
@@ -202,10 +206,55 @@ def test_offsets_go_with_the_place(results_of: Callable[..., Results]) -> None:
 
 def test_the_wheel_of_the_demo_has_no_private_cell(tmp_path: Path) -> None:
     """The demo's own notes and team names do not reach its site."""
-    demo = Path(__file__).parents[1] / "demo"
+    demo = ROOT / "demo"
     build_site(survey_results(read_survey([demo])), tmp_path / "site")
     words = " ".join(texts(tmp_path / "site").values())
     assert "Team Wren" in (demo / "records" / "grove.csv").read_text("utf-8")
     assert "Team Wren" not in words
     assert "grove.csv" not in words
     assert zipfile.is_zipfile(demo / "records" / "campus.xlsx")
+
+
+def test_every_rule_has_public_words() -> None:
+    """A rule without words of its own would leave the reader with nothing to go by."""
+    rules = set()
+    for stage in ("load", "check"):
+        for path in (ROOT / "mapper" / stage).rglob("*.py"):
+            source = path.read_text("utf-8")
+            rules |= set(re.findall(r"(?:Rule|Remark)\(\s*\"([a-z_]+)\"", source))
+    assert {"impossible", "missing", "duplicate_id", "unknown_column"} <= rules
+    assert rules - set(MEANINGS) - set(NEVER) == set()
+
+
+def test_withheld_trees_are_in_no_mixed_or_dead_total(results_of: Callable[..., Results]) -> None:
+    head = "tree,stand,species,girth_cm,height_m,status,privacy\n"
+    rows = "s,A,Quercus robur,700,60.5,,withheld\nd,A,Quercus robur,90,,dead,withheld\n"
+    rows += "".join(f"g{n},A,Acer rubrum,100,,,\n" for n in range(4))
+    rows += "".join(f"h{n},A,Acer rubrum,,10,,\n" for n in range(4))
+    results = results_of({"survey.toml": '[records]\nfiles = ["*.csv"]\n', "a.csv": head + rows})
+    (stand,) = results.stands.to_dict("records")
+    assert np.isnan(stand["lorey_height_m"])
+    assert (stand["trees"], stand["dead_trees"], stand["species_count"]) == (8, 0, 1)
+    assert results.withheld == 2
+
+
+def test_a_stand_found_from_a_kept_place_is_kept(tmp_path: Path) -> None:
+    folder = planted_survey(tmp_path / "home")
+    rows = "1,45.1,7.1,hidden,\n2,45.1,7.1,,\n3,45.1,7.1,hidden,B\n4,46,7.1,hidden,\n"
+    (folder / "records" / "p.csv").write_text(
+        "girth_cm,lat,lon,privacy,stand\n" + rows.replace("1,45", "100,45"), encoding="utf-8"
+    )
+    toml = '[records]\nfiles = ["records/p.csv"]\n[site]\nboundaries = "stands.geojson"\n'
+    (folder / "survey.toml").write_text(toml + '[publish]\nfindings = "full"\n', "utf-8")
+    results = survey_results(read_survey([folder]))
+    placed = results.trees["lat"].notna()
+    assert results.trees["stand"][placed].tolist() == ["A"]
+    assert sorted(results.trees["stand"][~placed]) == ["", "", "B"]
+    assert not set(results.findings["rule"]) & {"outside_every_stand", "near_an_edge"}
+
+
+@pytest.mark.parametrize("name", ["file", "row", "symbol"])
+def test_own_columns_named_as_published_ones(results_of: Callable[..., Results], name: str) -> None:
+    toml = f'[records]\nfiles = ["*.csv"]\n[publish]\ncolumns = ["{name}"]\n'
+    results = results_of({"survey.toml": toml, "a.csv": f"tree,girth_cm,{name}\n1,90,x\n"})
+    assert "x" in results.observations.iloc[0].tolist()

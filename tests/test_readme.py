@@ -33,7 +33,7 @@ def test_heading_table_is_the_reference_table() -> None:
 
 def test_lines_of_python_run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (code,) = re.findall(r"```python\n(.*?)```", README.read_text("utf-8"), re.DOTALL)
-    assert len(code.strip().splitlines()) == 5
+    assert len([line for line in code.splitlines() if line]) == 5
     monkeypatch.chdir(tmp_path)
     (tmp_path / "demo").symlink_to(ROOT / "demo")
     exec(compile(code, "README.md", "exec"), {})
@@ -52,15 +52,18 @@ def test_example_table_of_the_readme_builds(tmp_path: Path) -> None:
     from mapper.line import survey_results
     from mapper.survey import read_survey
 
-    rows = re.findall(
-        r"^\| (tree \| species .*|1 \| Quercus .*) \|$", README.read_text("utf-8"), re.M
-    )
+    lines = README.read_text("utf-8").splitlines()
+    start = lines.index(next(line for line in lines if line.startswith("| tree | species |")))
+    rows = [line[1:-1].split("|") for line in (lines[start], *lines[start + 2 : start + 4])]
     table = tmp_path / "trees.csv"
-    table.write_text("\n".join(",".join(map(str.strip, row.split("|"))) for row in rows), "utf-8")
-    (tree,) = survey_results(read_survey([table])).trees.to_dict("records")
-    assert tree["height_method"] == "one angle"
-    # 20 m x tan 38° + 1.6 m = 17.23 m, worked by hand
-    assert tree["height_m"] == pytest.approx(17.23, abs=0.005)
+    text = "\n".join(",".join(cell.strip() for cell in row) for row in rows)
+    table.write_text(text + "\n", encoding="utf-8")
+    first, second = survey_results(read_survey([table])).trees.to_dict("records")
+    assert (first["height_method"], second["height_method"]) == ("one angle", "reported")
+    # 20 m x tan 38° + 1.6 m = 17.23 m; 2 ft 9 in = 83.82 cm, both worked by hand
+    assert first["height_m"] == pytest.approx(17.23, abs=0.005)
+    assert second["girth_cm"] == pytest.approx(83.82)
+    assert first["lat"] == 45.3129
 
 
 if __name__ == "__main__":

@@ -15,8 +15,10 @@ from mapper.render import build_site
 from mapper.render.charts import Bars, Labels, histogram, shared_axes
 from mapper.render.compare_page import signed
 from mapper.render.folium_map import SheetFigure
+from mapper.render.index_page import key_of
 from mapper.render.methods import method_from
 from mapper.render.quantities import METRIC, measured, scales
+from mapper.render.sheets import site_of as site_of_results
 from mapper.render.sheets import stand_files
 from mapper.render.site_files import as_script
 from mapper.render.words import day, period
@@ -68,7 +70,7 @@ def broken_links(site: Path) -> list[str]:
             target = unquote(path) or name
             inside = target in pages and anchor and not anchor.startswith("tree=")
             missing = not (site / target).is_file()
-            if not link.startswith("https:") and (
+            if not link.startswith(("https:", "http:")) and (
                 missing or (inside and anchor not in pages[target].ids)
             ):
                 broken.append(f"{name}: {link}")
@@ -134,6 +136,19 @@ def test_chosen_trees_say_how_to_declare_a_complete_count(site_of: Callable[...,
     stand = (site / "stand-old-grove.html").read_text("utf-8")
     assert "design = &#34;complete count&#34;" in stand
     assert "stem density" not in stand
+
+
+def test_the_key_counts_the_trees_of_its_own_map(
+    results_of: Callable[..., Results], tmp_path: Path
+) -> None:
+    oak = "X1,Pine Rows,Quercus alba,45.3108,-71.4102,90,19,2026-06-11\n"
+    results = results_of({"records/trees.csv": HEADING + OAKS + PINES + oak})
+    site = site_of_results(results)
+    pines = results.trees[results.trees["stand"] == "Pine Rows"]
+    whole, part = key_of(results.trees, site), key_of(pines, site)
+    assert {row.name: row.trees for row in whole.rows} == {"Quercus alba": 9, "Pinus resinosa": 6}
+    assert {row.name: row.trees for row in part.rows} == {"Quercus alba": 1, "Pinus resinosa": 6}
+    assert [row.index for row in whole.rows] == [0, 1]
 
 
 def test_complete_count_shows_figures_per_hectare(longleaf: Results, tmp_path: Path) -> None:
@@ -317,9 +332,9 @@ def test_a_docstring_becomes_a_method() -> None:
         Reads high on a slope.
         """.replace("\n        ", "\n"),
     )
-    assert method.title == "Height of a wall."
-    assert method.equation == ("height = a * b",)
-    assert (method.inputs[0].name, method.inputs[0].unit) == ("a_m, b_m", "m")
+    assert method.title == "Height of a wall"
+    assert method.equation == ("height = a × b",)
+    assert (method.inputs[0].name, method.inputs[0].unit) == ("a, b", "m")
     assert method.inputs[0].meaning == "Two lengths, both above 0."
     assert method.notes == ("Reads high on a slope.",)
     assert [(cited.source.key, cited.where) for cited in method.citations] == [

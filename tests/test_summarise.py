@@ -160,3 +160,59 @@ def test_workings_repeat_the_published_numbers(results_of: Callable[..., Results
     assert height.formula == "20 × (tan 38° − tan (−5°))"
     assert height.result.startswith("17.4 ± ")
     assert slenderness.result == "35"
+
+
+def counted_pair(results_of: Callable[..., Results], rows: str) -> pd.DataFrame:
+    toml = FILES + COUNTED + COUNTED.replace('"P"', '"Q"')
+    text = "tree,stand,girth_cm,height_m\n" + rows
+    return results_of({"survey.toml": toml, "a.csv": text}).comparison.set_index("quantity")
+
+
+def test_heights_of_some_trees_have_no_interval(results_of: Callable[..., Results]) -> None:
+    table = counted_pair(results_of, "1,P,60,10\n2,P,60,\n3,Q,60,20\n4,Q,60,\n")
+    height = table.loc["mean_height_m"]
+    assert np.isnan(height["low"])
+    assert height["sentence"] == (
+        "Among the trees measured, Q has about twice the average height of P."
+    )
+
+
+def test_a_missing_size_widens_the_interval(results_of: Callable[..., Results]) -> None:
+    head = "tree,stand,girth_cm\n"
+    rows = "1,P,60\n2,P,90\n3,P,120\n4,P,x\n"
+    results = results_of({"survey.toml": FILES + COUNTED, "a.csv": head + rows})
+    (stand,) = results.stands.to_dict("records")
+    # Diameters 60, 90, 120 / π: sd 30 / π = 9.549; / √3 · √(1 − 3/4) = 2.757 (by hand)
+    assert stand["mean_diameter_cm_se_sampling"] == pytest.approx(2.757, abs=0.0005)
+    half = (stand["mean_diameter_cm_high"] - stand["mean_diameter_cm_low"]) / 2
+    both = np.hypot(2.757, stand["mean_diameter_cm_se_measurement"])
+    assert half == pytest.approx(1.96 * both, rel=1e-3)
+    assert np.isnan(stand["basal_area_m2_per_ha_low"])
+    told = results.reasons.query("column == 'basal_area_m2_per_ha_low'")["reason"].tolist()
+    assert told == ["some trees of the stand lack the measurement"]
+
+
+def test_basal_area_with_a_missing_size_is_not_compared_blindly(
+    results_of: Callable[..., Results],
+) -> None:
+    near = "1,P,60,\n2,P,60,\n3,P,x,\n4,Q,60,\n5,Q,70,\n6,Q,50,\n"
+    table = counted_pair(results_of, near)
+    assert table.loc["basal_area_m2_per_ha", "sentence"] == (
+        "Which has the greater basal area on a hectare we cannot tell: 1 tree has no size."
+    )
+
+
+def test_what_trees_share_does_not_shrink_with_their_number(
+    results_of: Callable[..., Results],
+) -> None:
+    head = "tree,stand,girth_cm,baseline_m,baseline_method,angle_top,angle_base\n"
+    errors = []
+    for count in (4, 400):
+        rows = "".join(f"{n},P,100,20,paced,38,-5\n" for n in range(count))
+        results = results_of({"survey.toml": FILES + COUNTED, "a.csv": head + rows})
+        row = results.stands.iloc[0]
+        errors.append((row["mean_height_m_se_measurement"], row["lorey_height_m_se_measurement"]))
+    # One pace: 2 % of 17.38 m, however many trees; each tree's angles: 0.8 m / √400 more at most.
+    assert min(errors[1]) > 0.02 * 17.375
+    assert max(errors[1]) < 0.02 * 17.375 * 1.01
+    assert errors[0][0] > errors[1][0]

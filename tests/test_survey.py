@@ -114,3 +114,26 @@ def test_line_of_keys() -> None:
     assert line_of(text, ("stand", 1, "name")) == 7
     assert line_of(text, ("stand", 1)) == 6
     assert line_of(text, ("site", "backdrop")) is None
+
+
+@pytest.mark.parametrize(
+    ("toml", "part"),
+    [
+        (
+            '[measure]\ndiameter_class = "5"\n',
+            "line 2: measure.diameter_class = '5': write a number",
+        ),
+        ('[measure]\ndiameter_class = "0 cm"\n', "a class has a width above 0"),
+        ('[measure]\nbreast_height = "0 m"\n', "line 2: measure.breast_height"),
+        ('[records]\nfiles = ["/tmp/*.csv"]\n', "records.files names '/tmp/*.csv'"),
+        ('[records]\nfiles = [""]\n', "records.files names ''"),
+        ('[records]\nfiles = "records/*.csv"\n', "write a list"),
+        ('[records]\ncrs = "EPSG:banana"\n', 'as in "EPSG:32632"'),
+        ('[stand]\nname = "A"\n', "for a stand write [[stand]]"),
+        ("measure = 5\n", "as in [measure]"),
+        ('[publish]\nnotes = "yes"\n', "write true or false"),
+        ('[[stand]]\nname = "A"\n[[stand]]\nname = "A"\n', "line 4: a second [[stand]] named 'A'"),
+    ],
+)
+def test_settings_of_the_wrong_kind(tmp_path: Path, toml: str, part: str) -> None:
+    assert part in refused(tmp_path, toml)

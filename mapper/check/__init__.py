@@ -2,17 +2,21 @@
 
 import pandas as pd
 
+from mapper.check.evidence import contradicting
 from mapper.check.findings import joined
 from mapper.check.heights import disagreeing_heights, unfinished
 from mapper.check.identity import repeated
 from mapper.check.places import misplaced
+from mapper.check.shape import impossible_shape, short_for_its_stem
 from mapper.check.values import (
     disagreeing,
     impossible,
     measured_elsewhere,
     missing,
+    no_such_stem,
     unreadable,
 )
+from mapper.check.visits import doubtful_visits
 from mapper.load.names import value_name
 from mapper.load.survey_records import Observations
 
@@ -31,18 +35,28 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
             unreadable(observations.records),
             missing(observations.records, values),
             impossible(values, cells),
+            no_such_stem(values),
             disagreeing(values, cells),
             measured_elsewhere(values, breast_height_m),
+            contradicting(values),
             unfinished(values),
             misplaced(values, set(observations.boundaries["stand"])),
             repeated(values),
+            doubtful_visits(values, cells),
         ]
     )
 
 
 def check_measured(findings: pd.DataFrame, records: pd.DataFrame) -> pd.DataFrame:
-    """The findings, and those that show only once heights are computed."""
-    return joined([findings, disagreeing_heights(records)])
+    """The findings, and those that show only once sizes are computed."""
+    return joined(
+        [
+            findings,
+            disagreeing_heights(records),
+            impossible_shape(records),
+            short_for_its_stem(records),
+        ]
+    )
 
 
 def usable(values: pd.DataFrame, findings: pd.DataFrame) -> pd.DataFrame:
@@ -54,6 +68,8 @@ def usable(values: pd.DataFrame, findings: pd.DataFrame) -> pd.DataFrame:
         for name in _falling_together(str(column), list(kept.columns)):
             if pd.api.types.is_float_dtype(kept[name]):
                 kept.loc[records, name] = float("nan")
+            elif pd.api.types.is_datetime64_any_dtype(kept[name]):
+                kept.loc[records, name] = pd.NaT
     return kept
 
 

@@ -10,6 +10,7 @@ COLUMNS = [
     "severity",
     "record",
     "file",
+    "sheet",
     "row",
     "tree",
     "other_tree",
@@ -40,6 +41,7 @@ def findings(rule: Rule, at: pd.DataFrame, message: pd.Series | str) -> pd.DataF
             "severity": rule.severity,
             "record": at.index,
             "file": at["file"].to_numpy(),
+            "sheet": at["sheet"].to_numpy() if "sheet" in at else "",
             "row": at["row"].to_numpy(),
             "tree": at["tree"].to_numpy(),
             "other_tree": "",
@@ -68,7 +70,7 @@ def joined(tables: Sequence[pd.DataFrame]) -> pd.DataFrame:
     order = {"error": 0, "warning": 1, "note": 2}
     whole = pd.concat([table.astype({"row": "Int64"}) for table in filled], ignore_index=True)
     rank = whole["severity"].map(order)
-    keys = whole.assign(rank=rank)[["rank", "file", "row", "rule", "column"]]
+    keys = whole.assign(rank=rank)[["rank", "file", "sheet", "row", "rule", "column"]]
     return whole.loc[keys.sort_values(list(keys.columns), kind="stable").index].reset_index(
         drop=True
     )

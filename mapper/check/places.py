@@ -1,15 +1,43 @@
 """Rules about where a tree stands: outside, in two stands, too near an edge to say."""
 
+import numpy as np
 import pandas as pd
 
-from mapper.check.findings import Rule, findings, joined
+from mapper.check.findings import Rule, findings, joined, worded
 
 
 def misplaced(values: pd.DataFrame, outlined: set[str]) -> pd.DataFrame:
     """Findings on stands; `outlined` are the stands that have an outline."""
     if not outlined:
         return joined([])
-    return joined([_outside(values, outlined), _in_two(values), _near_the_edge(values)])
+    return joined(
+        [
+            _outside(values, outlined),
+            _in_two(values),
+            _near_the_edge(values),
+            _nowhere(values),
+            _empty_outlines(values, outlined),
+        ]
+    )
+
+
+def _nowhere(values: pd.DataFrame) -> pd.DataFrame:
+    """Trees that may stand in a stand or not: nobody wrote where they are."""
+    placed = values["lat"].notna() & values["lon"].notna()
+    return findings(
+        Rule("in_no_stand", "warning", "stand", "Give its place, or name its stand."),
+        values[~placed & (values["stand"] == "")],
+        "No place and no stand: no stand counts this tree, though it may stand in one.",
+    )
+
+
+def _empty_outlines(values: pd.DataFrame, outlined: set[str]) -> pd.DataFrame:
+    empty = sorted(outlined - set(values["stand"]))
+    at = values.iloc[[0] * len(empty)].assign(tree="", row=np.nan).set_axis([-1] * len(empty))
+    message = worded("No tree lies in the outline of {}.", pd.Series(empty, at.index, dtype=str))
+    return findings(
+        Rule("empty_stand", "warning", "stand", "Is it drawn in the right place?"), at, message
+    )
 
 
 def _outside(values: pd.DataFrame, outlined: set[str]) -> pd.DataFrame:

@@ -20,6 +20,7 @@ def unreadable(records: Records) -> pd.DataFrame:
     at = pd.DataFrame(
         {
             "file": problems["file"].to_numpy(),
+            "sheet": places["sheet"].fillna("").to_numpy(),
             "row": places["row"].astype("Int64").to_numpy(),
             "tree": places["tree"].fillna("").to_numpy(),
             "cell": problems["value"].to_numpy(),
@@ -96,6 +97,8 @@ def impossible(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
     """Values beyond a limit of reference/limits.csv: errors leave the figures, warnings stay."""
     found = []
     for limit in rows("limits"):
+        if limit["column"] == "slenderness":  # known only once both are measured
+            continue
         stems = [name for name in cells.columns if is_stem(name)]
         for column in stems if limit["column"] == "stem" else [limit["column"]]:
             found.append(_beyond(values, cells, column, limit))
@@ -108,14 +111,16 @@ def _beyond(
 ) -> pd.DataFrame:
     amount = values[value_name(column)].to_numpy(dtype=float)
     lower, upper = float(limit["lower"]), float(limit["upper"])
-    low = amount < lower if limit["lower_included"] == "yes" else amount <= lower
-    bad = np.where(np.isnan(amount), False, low | (amount > upper))
+    low = amount < lower if limit["included"] == "both" else amount <= lower
+    high = amount >= upper if limit["included"] == "none" else amount > upper
+    bad = np.where(np.isnan(amount), False, low | high)
     at = values[bad].assign(cell=cells[column][bad] if column in cells else "")
-    above = "from" if limit["lower_included"] == "yes" else "above"
-    allowed = f"Allowed: {above} {lower:g} to {upper:g} {limit['unit']}".rstrip()
+    words = {"both": "from {} to {}", "upper": "above {} to {}", "none": "above {} to below {}"}
+    limits = words[limit["included"]].format(f"{lower:g}", f"{upper:g}")
+    allowed = f"Allowed: {limits} {limit['unit']}".rstrip()
     what, unit = column.replace("_", " "), f" {limit['unit']}" if limit["unit"] else ""
     shown = pd.Series(amount[bad], index=at.index)
-    why = pd.Series(np.where(amount[bad] > upper, limit["why"], "that is too little"), at.index)
+    why = pd.Series(np.where(amount[bad] >= upper, limit["why"], "that is too little"), at.index)
     message = worded(f"{what} {{:g}}{unit}: {{}}. {allowed}.", shown, why)
     error = limit["severity"] == "error"
     return findings(
@@ -144,6 +149,21 @@ def _upside_down(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
         ),
         at,
         "The angle to the top is not above the angle to the base. No height from these angles.",
+    )
+
+
+def no_such_stem(values: pd.DataFrame) -> pd.DataFrame:
+    """A stem of 0 cm: how people write that there is none."""
+    stems = [name for name in values.columns if is_stem(str(name).removesuffix("_cm"))]
+    return joined(
+        [
+            findings(
+                Rule("no_such_stem", "note", str(name).removesuffix("_cm")),
+                values[values[name] == 0],
+                "0 is read as: there is no such stem.",
+            )
+            for name in stems
+        ]
     )
 
 

@@ -1,10 +1,12 @@
 """Stand outlines and backdrop shapes: any vector file → WGS 84 tables."""
 
+import warnings
 from collections.abc import Sequence
 from pathlib import Path
 
 import geopandas as gpd
 import pyogrio.errors
+import shapely.errors
 from pyproj import Geod
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.polygon import orient
@@ -13,6 +15,14 @@ from shapely.validation import explain_validity
 from mapper.errors import InputError
 
 WGS84 = "EPSG:4326"
+UNREADABLE = (
+    pyogrio.errors.DataSourceError,
+    pyogrio.errors.DataLayerError,
+    pyogrio.errors.FeatureError,
+    pyogrio.errors.GeometryError,
+    shapely.errors.ShapelyError,
+    ValueError,
+)
 BACKDROP_KINDS = ("path", "building", "water", "other")
 M2_PER_HA = 10_000.0
 
@@ -37,6 +47,7 @@ def read_boundaries(file: Path) -> gpd.GeoDataFrame:
         )
     polygons["stand"] = _names(polygons)
     _refuse_crossing(file, polygons)
+    _refuse_round_the_world(file, polygons)
     # A third coordinate (altitude) plays no part in a plan.
     outlines = gpd.GeoDataFrame(polygons[["stand"]], geometry=polygons.geometry.force_2d())
     stands = outlines.dissolve(by="stand", sort=True).reset_index()
@@ -66,21 +77,22 @@ def _read(file: Path) -> gpd.GeoDataFrame:
     if not file.exists():
         raise InputError(f"{file}: there is no such file. Check the spelling.")
     try:
-        shapes = gpd.read_file(file)
-    except (pyogrio.errors.DataSourceError, pyogrio.errors.DataLayerError, ValueError) as error:
+        with warnings.catch_warnings(action="ignore"):  # what it warns of is checked below
+            shapes = gpd.read_file(file)
+    except UNREADABLE as error:
         raise InputError(f"{file}: cannot be read as a map file ({error}).") from error
     if not isinstance(shapes, gpd.GeoDataFrame):
         raise InputError(f"{file}: holds no shapes. Save the outlines as polygons.")
     shapes = shapes[~(shapes.geometry.isna() | shapes.geometry.is_empty)]
-    if shapes.crs is not None:
-        return shapes.to_crs(WGS84)
-    return _assumed_wgs84(file, shapes)
-
-
-def _assumed_wgs84(file: Path, shapes: gpd.GeoDataFrame) -> gpd.GeoDataFrame:
-    west, south, east, north = shapes.total_bounds if len(shapes) else (0, 0, 0, 0)
+    in_degrees = shapes.set_crs(WGS84) if shapes.crs is None else shapes.to_crs(WGS84)
+    west, south, east, north = in_degrees.total_bounds if len(in_degrees) else (0, 0, 0, 0)
     if -180 <= west <= east <= 180 and -90 <= south <= north <= 90:
-        return shapes.set_crs(WGS84)
+        return in_degrees
+    if shapes.crs is not None:
+        raise InputError(
+            f"{file}: {west:g}, {south:g} is no longitude and latitude. Export it again, in its "
+            "own coordinate system or in longitude and latitude (WGS 84)."
+        )
     raise InputError(
         f"{file}: says nothing of its coordinate system and {west:.0f}, {south:.0f} is no "
         "longitude and latitude. Save it with its coordinate system, or as GeoJSON."
@@ -91,9 +103,15 @@ def _names(polygons: gpd.GeoDataFrame) -> list[str]:
     names = []
     for number, (_, row) in enumerate(polygons.iterrows(), start=1):
         given = [row[key] for key in ("stand", "name") if key in polygons.columns]
-        texts = [str(name).strip() for name in given if isinstance(name, (str, int, float))]
+        texts = [_name(name) for name in given if isinstance(name, (str, int, float))]
         names.append(next((text for text in texts if text not in ("", "nan")), f"Stand {number}"))
     return names
+
+
+def _name(value: str | int | float) -> str:
+    """A name as one line; a number that a table keeps as 1.0 is 1."""
+    whole = isinstance(value, float) and value.is_integer()
+    return " ".join(str(int(value) if whole else value).split())
 
 
 def _refuse_crossing(file: Path, polygons: gpd.GeoDataFrame) -> None:
@@ -103,6 +121,16 @@ def _refuse_crossing(file: Path, polygons: gpd.GeoDataFrame) -> None:
                 f"{file}: the outline of '{name}' is not a simple area "
                 f"({explain_validity(shape)}). Draw it again so that it does not cross itself."
             )
+
+
+def _refuse_round_the_world(file: Path, polygons: gpd.GeoDataFrame) -> None:
+    parts = polygons.explode(index_parts=False)
+    wide = parts[parts.bounds["maxx"] - parts.bounds["minx"] > 180]
+    for name in wide["stand"]:
+        raise InputError(
+            f"{file}: the outline of '{name}' reaches half round the world. Where it crosses 180 "
+            "degrees of longitude, cut it in two there (RFC 7946, section 3.1.9)."
+        )
 
 
 def _backdrop(file: Path) -> gpd.GeoDataFrame:

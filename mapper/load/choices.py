@@ -7,9 +7,33 @@ YES = frozenset({"yes", "y", "true", "t", "1", "✓", "✔", "☑"})
 NO = frozenset({"no", "n", "false", "f", "0", "✗", "✘", "☐"})
 
 
+# What people write for a choice, letters only.
+OTHER_WORDS = {
+    "snag": "dead",
+    "standingdead": "dead",
+    "deadstanding": "dead",
+    "live": "alive",
+    "living": "alive",
+    "felled": "stump",
+    "down": "fallen",
+    "app": "reported",
+    "phone": "reported",
+    "phoneapp": "reported",
+    "instrument": "reported",
+    "rangefinder": "reported",
+    "laser": "reported",
+    "guess": "by eye",
+    "guessed": "by eye",
+    "estimate": "by eye",
+    "estimated": "by eye",
+    "eye": "by eye",
+}
+
+
 def read_choice(text: str, choices: tuple[str, ...]) -> str | None:
     """The choice in the table's own spelling; None where it is none of them."""
-    return {_key(choice): choice for choice in choices}.get(_key(text))
+    known = {_key(choice): choice for choice in choices}
+    return known.get(_key(OTHER_WORDS.get(_key(text), text)))
 
 
 def read_flag(text: str) -> str | None:

@@ -14,7 +14,7 @@ from mapper.load.angles import read_angle
 from mapper.load.choices import read_choice, read_flag, unknown_choice
 from mapper.load.columns import Column, units_of
 from mapper.load.dates import read_dates
-from mapper.load.headings import Heading
+from mapper.load.heading import Heading
 from mapper.load.quantities import read_length, read_number
 from mapper.load.reading import AMBIGUOUS_NUMBER, Reading
 from mapper.load.records import Remark

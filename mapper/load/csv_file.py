@@ -3,6 +3,7 @@
 import codecs
 import csv
 import io
+import re
 from itertools import islice
 from pathlib import Path
 
@@ -57,6 +58,7 @@ def _grid(file: Path, text: str) -> pd.DataFrame:
     """All cells as text. The fast reader needs to know the width of the widest row."""
     first = {sign: _rows(text[:LETTERS_TRIED], sign, ROWS_TRIED) for sign in DELIMITERS}
     delimiter = max(DELIMITERS, key=lambda sign: _fitness(first[sign]))
+    _refuse_other_delimiter(file, first[delimiter])
     try:
         return _parsed(text, delimiter, _width(first[delimiter]))
     except pd.errors.ParserError as error:
@@ -65,6 +67,17 @@ def _grid(file: Path, text: str) -> pd.DataFrame:
         if "EOF inside string" in str(error):
             raise InputError(_unclosed(file, len(rows))) from error
         return _parsed(text, delimiter, _width(rows))
+
+
+def _refuse_other_delimiter(file: Path, rows: list[list[str]]) -> None:
+    """One column whose heading is several: spaces or some odd sign between the cells."""
+    heading = next((row for row in rows if any(row)), [])
+    words = re.split(r"[\s^~:]+", heading[0].strip()) if len(heading) == 1 else []
+    if len(words) > 1 and count_known(words) == len(words):
+        raise InputError(
+            f"{file}: the headings stand in one column ('{heading[0].strip()}'). "
+            "Save the table again with commas, semicolons or tabs between its cells."
+        )
 
 
 def _rows(text: str, delimiter: str, most: int | None) -> list[list[str]]:

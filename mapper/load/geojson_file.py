@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from mapper.errors import InputError
+from mapper.load.columns import heading_key, heading_keys
 from mapper.load.csv_file import decoded
 from mapper.load.records import Sheet
 
@@ -46,12 +47,16 @@ def read_geojson(file: Path) -> list[Sheet]:
 
 
 def _features(file: Path) -> list[Mapping[str, Any]]:
+    text = decoded(file)
     try:
-        whole = json.loads(decoded(file))
+        whole = json.loads(text)
+        json.dumps(whole, ensure_ascii=False).encode()  # half a surrogate pair is no text
     except json.JSONDecodeError as error:
         raise InputError(
             f"{file}, line {error.lineno}: not readable as GeoJSON ({error.msg}). Export it again."
         ) from error
+    except (RecursionError, ValueError) as error:
+        raise InputError(f"{file}: not readable as GeoJSON ({error}). Export it again.") from error
     if not isinstance(whole, dict) or whole.get("type") != "FeatureCollection":
         raise InputError(f"{file}: not a GeoJSON FeatureCollection. Export the trees as points.")
     _refuse_other_crs(file, whole.get("crs"))
@@ -78,7 +83,10 @@ def _properties(file: Path, number: int, feature: object) -> Mapping[str, Any]:
     if not isinstance(feature, dict) or feature.get("type") != "Feature":
         raise InputError(f"{file}, feature {number}: not a GeoJSON Feature. Export it again.")
     properties = feature.get("properties") or {}
-    return properties if isinstance(properties, dict) else {}
+    told = properties if isinstance(properties, dict) else {}
+    # RFC 7946 section 3.2 keeps a feature's own id beside its properties.
+    named = any(heading_keys().get(heading_key(str(name))) == "tree" for name in told)
+    return told if named or feature.get("id") is None else {"id": feature["id"], **told}
 
 
 def _names(properties: list[Mapping[str, Any]]) -> list[str]:

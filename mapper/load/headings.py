@@ -3,7 +3,6 @@
 import difflib
 import re
 from collections.abc import Iterable
-from typing import NamedTuple
 
 from mapper.errors import InputError
 from mapper.load.columns import (
@@ -15,6 +14,8 @@ from mapper.load.columns import (
     units_of,
 )
 from mapper.load.dates import DATE_ORDERS
+from mapper.load.heading import Heading
+from mapper.load.heading_context import distance_to_the_tree, species_of_words
 from mapper.load.records import Remark, Sheet
 from mapper.load.text import plain, tidy
 
@@ -28,20 +29,6 @@ SIGN_TAIL = re.compile(r"(.*\w)\W*([%°\"'])")
 UNIT_SIGN = re.compile(r"[%°\"]|'(?!\w)")
 
 
-class Heading(NamedTuple):
-    """A heading as understood: no column where it is unknown."""
-
-    text: str
-    column: Column | None = None
-    unit: str = ""
-    remark: Remark | None = None
-
-    @property
-    def name(self) -> str:
-        """The name of its cells: canonical, or as written."""
-        return self.column.name if self.column else self.text
-
-
 def understand(sheet: Sheet) -> list[Heading]:
     """The meaning of every heading of a table.
 
@@ -51,6 +38,7 @@ def understand(sheet: Sheet) -> list[Heading]:
         When two headings mean the same thing.
     """
     found = [_understand_given(sheet, position) for position in range(len(sheet.headings))]
+    found = species_of_words(sheet, distance_to_the_tree(found))
     _refuse_twins(sheet, found)
     return _named_apart(found)
 
@@ -165,12 +153,12 @@ def _unit_sentence(text: str, column: Column, unit: str) -> str:
 
 
 def _refuse_twins(sheet: Sheet, headings: list[Heading]) -> None:
-    first: dict[str, str] = {}
-    for heading in headings:
+    first: dict[str, tuple[int, str]] = {}
+    for position, heading in enumerate(headings):
         if heading.column is None:
             continue
-        twin = first.setdefault(heading.column.name, heading.text)
-        if twin is not heading.text:
+        place, twin = first.setdefault(heading.column.name, (position, heading.text))
+        if place != position:
             raise InputError(
                 f"{sheet.place}: columns '{twin}' and '{heading.text}' both mean "
                 f"'{heading.column.name}'. Keep one."

@@ -3,29 +3,54 @@
 import numpy as np
 import pandas as pd
 
+from mapper.load.text import MISSING_WORDS
+
 EARTH_RADIUS_M = 6_371_008.8  # mean radius, IUGG; metre precision is all that is asked for here
 FAR_ANY_DAY_M = 30.0  # phone positions under trees miss by up to some 12 m (95 %: twice that)
 FAR_SAME_DAY_M = 10.0
 GIRTH_RATIO_SAME_DAY = 1.2  # two tapes round one stem on one day differ far less
+DAYS_PER_YEAR = 365.25
+# Of 1000 town trees one grew faster over its life: reference results on the urban tree database.
+MOST_GROWTH_CM_PER_YEAR = 19.0
+MOST_GIRTH_CM = 4500.0
+NO_NUMBER = MISSING_WORDS | {"?", "??", "unknown", "no number", "x"}
 MOST_TREES_OF_ONE_NUMBER = 20
 
 
 def with_tree_keys(values: pd.DataFrame) -> pd.DataFrame:
     """The records with `tree_key` (unique, shown to the reader) and `use`.
 
-    `use` is 1 for the first tree of a number.
-
-    A number used again counts as another tree when the stands differ, the places are far apart, or
-    on one day the species or the girths differ: nothing is merged that may be two trees.
+    `use` is 1 for the first tree of a number. A number used again counts as another tree when the
+    stands differ, the places are far apart, or species or girths do not fit one tree: nothing is
+    merged that may be two trees.
     """
-    number = values["tree"].astype(str).str.strip()
+    written = values["tree"].astype(str).str.strip()
+    number = written.where(~written.str.casefold().isin(NO_NUMBER), "")
     use = _uses(values.assign(number=number.str.casefold()))
-    written = number.groupby(number.str.casefold()).transform("first")
-    again = written + " (" + use.astype(str) + ")"
-    again = again.where(~again.isin(set(number)), written + " (again " + use.astype(str) + ")")
-    nameless = values["file"].astype(str) + "-" + values["row"].astype(str)
-    key = written.where(use == 1, again).where(number != "", nameless)
-    return values.assign(tree_key=key, use=use)
+    first = number.groupby(number.str.casefold()).transform("first")
+    again = first + " (" + use.astype(str) + ")"
+    again = again.where(~again.isin(set(number)), first + " (again " + use.astype(str) + ")")
+    key = first.where(use == 1, again).where(number != "", _nameless(values, set(number)))
+    return values.assign(tree_key=key, use=use, numbered=number != "")
+
+
+def without_rows_in_keys(values: pd.DataFrame) -> pd.DataFrame:
+    """Trees without a number named by size: rows would tell the order of the walk."""
+    nameless = values[~values["numbered"]]
+    order = nameless.sort_values(["species_name", "girth_cm", "height_m"], kind="stable").index
+    names = pd.Series([f"unnumbered {n}" for n in range(1, len(order) + 1)], index=order, dtype=str)
+    taken = set(values["tree_key"])
+    names = names.where(~names.isin(taken), "tree " + names)
+    return values.assign(tree_key=names.reindex(values.index).fillna(values["tree_key"]))
+
+
+def _nameless(values: pd.DataFrame, taken: set[str]) -> pd.Series:
+    """What a tree without a number is called: file and row."""
+    name = values["file"].astype(str) + "-" + values["row"].astype(str)
+    # Two sheets of one workbook both have a row 2.
+    sheet = name.groupby(name).cumcount()
+    name = name.where(sheet == 0, name + "-" + (sheet + 1).astype(str))
+    return name.where(~name.isin(taken), "row " + name)
 
 
 def _uses(values: pd.DataFrame) -> pd.Series:
@@ -49,13 +74,46 @@ def _like_the_first(values: pd.DataFrame) -> "pd.Series[bool]":
     day = values["number"].map(anchor)
     same_day = (values["date"] == day) | (values["date"].isna() & day.isna())
     apart_m = distance_m(values, first)
-    girth = values["girth_cm"] / first["girth_cm"]
-    unlike = _differ(values["species_name"], first["species_name"]) | (
-        np.maximum(girth, 1 / girth) > GIRTH_RATIO_SAME_DAY
+    ratio = _girths(values) / _girths(first)
+    unlike = _other_kind(values["species_name"], first["species_name"]) | (
+        np.maximum(ratio, 1 / ratio) > GIRTH_RATIO_SAME_DAY
     )
-    other = _differ(values["stand"], first["stand"]) | (apart_m > FAR_ANY_DAY_M)
+    years = (values["date"] - day).dt.days / DAYS_PER_YEAR
+    grown = _other_genus(values, first) | (apart_m.isna() & _leap(values, first, years))
+    other = _differ(values["stand"], first["stand"]) | (apart_m > FAR_ANY_DAY_M) | grown
     head = values.groupby("number").cumcount() == 0
     return head | ~(other | (same_day & (unlike | (apart_m > FAR_SAME_DAY_M))))
+
+
+def _other_kind(names: pd.Series, others: pd.Series) -> "pd.Series[bool]":
+    """Two kinds; a genus alone is no other kind than a species of it."""
+    bare = ~names.str.contains(" ") | ~others.str.contains(" ")
+    return _differ(names, others) & ~(bare & ~_differ(_genus(names), _genus(others)))
+
+
+def _other_genus(values: pd.DataFrame, others: pd.DataFrame) -> "pd.Series[bool]":
+    """Two genera, both known: a name may be made more exact over the years, not another kind."""
+    known = (values["leaf_kind"] != "") & (others["leaf_kind"] != "")
+    ours, theirs = (_genus(part["species_name"]) for part in (values, others))
+    return known & _differ(ours, theirs)
+
+
+def _genus(names: pd.Series) -> pd.Series:
+    return names.astype(str).str.partition(" ")[0]
+
+
+def _leap(values: pd.DataFrame, others: pd.DataFrame, years: pd.Series) -> "pd.Series[bool]":
+    """A girth that shrank or grew as no tree does between the two days."""
+    later = years >= 0
+    here, there = _girths(values), _girths(others)
+    older, younger = here.where(later, there), there.where(later, here)
+    most = younger * GIRTH_RATIO_SAME_DAY + MOST_GROWTH_CM_PER_YEAR * years.abs()
+    return (older < younger / GIRTH_RATIO_SAME_DAY) | (older > most)
+
+
+def _girths(values: pd.DataFrame) -> pd.Series:
+    """Girths that a tree can have: a slip of the pen does not make it another tree."""
+    return values["girth_cm"].where(values["girth_cm"].between(1, MOST_GIRTH_CM))
 
 
 def _differ(texts: pd.Series, others: pd.Series) -> "pd.Series[bool]":

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 from pyproj import CRS, Transformer
-from pyproj.exceptions import CRSError
+from pyproj.exceptions import CRSError, ProjError
 
 from mapper.errors import InputError
 from mapper.load.records import Remark
@@ -75,8 +75,8 @@ def place(values: pd.DataFrame, survey: CRS, unit_m: pd.Series) -> Placed:
 def _crs(text: str) -> CRS | None:
     """A system by its code (EPSG:25832, or 25832 alone) or its definition; None where unknown."""
     try:
-        return CRS.from_user_input(int(text) if text.isdigit() else text)
-    except CRSError:
+        return CRS.from_user_input(int(text) if text.isdecimal() else text)
+    except (CRSError, ValueError):
         return None
 
 
@@ -90,7 +90,11 @@ def _from_xy(crs: CRS, values: pd.DataFrame, unit_m: pd.Series) -> tuple[Floats,
 
 def _wgs84(crs: CRS, east: pd.Series, north: pd.Series) -> tuple[Floats, Floats]:
     """Longitude and latitude; NaN where the system does not reach."""
-    there = Transformer.from_crs(crs, WGS84, always_xy=True)
+    try:
+        there = Transformer.from_crs(crs, WGS84, always_xy=True)
+    except ProjError:  # no way leads there from another planet
+        nowhere = np.full(len(east), np.nan)
+        return nowhere, nowhere
     lon, lat = there.transform(east.to_numpy(), north.to_numpy())
     reached = np.isfinite(lon) & np.isfinite(lat)
     return np.where(reached, lon, np.nan), np.where(reached, lat, np.nan)

@@ -46,8 +46,13 @@ def read_length(text: str, units: Mapping[str, Unit], unit: str) -> Reading:
     return _answer(text, numeral, found["sign"], units[spelling].factor / units[unit].factor)
 
 
+TWO_NUMBERS = re.compile(r"\d[\d.,]*\s*(?:and|&|\+|/)\s*\d", re.IGNORECASE)
+
+
 def unknown_unit(text: str, spelling: str, units: Mapping[str, Unit]) -> str:
     """The sentence for a unit that is not in the table."""
+    if TWO_NUMBERS.search(text):
+        return f"'{text}' holds two numbers. Several stems have headings: stem_1, stem_2 and so on."
     names = ", ".join(dict.fromkeys(unit.name for unit in units.values()))
     return f"'{spelling}' in '{text}' is not a unit known here. Use one of: {names}."
 

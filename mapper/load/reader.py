@@ -79,6 +79,8 @@ def _sheets(file: Path) -> list[Sheet]:
         raise InputError(
             f"{file}: cannot read '{file.suffix}' files. Known endings: {', '.join(READERS)}."
         )
+    if file.is_dir():
+        raise InputError(f"{file}: this is a folder and not a table. Give the tables in it.")
     if not file.is_file():
         raise InputError(f"{file}: there is no such file. Check the spelling.")
     try:

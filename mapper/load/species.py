@@ -52,8 +52,10 @@ def name_species(values: pd.DataFrame) -> NamedSpecies:
     """
     codes, spellings = _spellings(values["species"])
     readings = _read_all(spellings)
+    first: dict[str, str] = {}  # "silver Birch" and "Silver birch" are one unknown kind
+    shown = [first.setdefault(name_key(text), text) for text in spellings]
     table = pd.DataFrame(
-        [_names(text, read) for text, read in zip(spellings, readings, strict=True)],
+        [_names(text, read) for text, read in zip(shown, readings, strict=True)],
         columns=NAME_COLUMNS,
         dtype=str,
     )
@@ -132,3 +134,8 @@ def _said(reading: Reading, records: int) -> tuple[str, str, str]:
         return "note", "species_read_as", f"Read as no name: the tree counts as unnamed.{where}"
     text = f"Read as {reading.taxon}, {reading.how}."
     return "note", "species_read_as", f"{text} If that is wrong, write the botanical name.{where}"
+
+
+def is_species_name(text: str) -> bool:
+    """Whether a text names a kind of tree, or one of several."""
+    return read_exactly(tidy(text)).how not in (UNREAD.how, NO_NAME)

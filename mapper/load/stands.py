@@ -8,6 +8,8 @@ from numpy.typing import NDArray
 from pyproj import CRS
 from shapely.geometry.base import BaseGeometry
 
+from mapper.survey import stand_key
+
 # Coordinates are rounded when they are written: a tree on the line would fall outside by a hair.
 ROUNDING_M = 0.05
 
@@ -17,8 +19,9 @@ def assign_stands(values: pd.DataFrame, boundaries: gpd.GeoDataFrame) -> pd.Data
 
     `edge_m` is the distance to the nearest outline's edge. [m]
     """
-    cell = values["stand"].astype(str).str.strip()
-    placed = (values["lat"].notna() & values["lon"].notna()).to_numpy()
+    cell = _one_spelling(values["stand"].astype(str), boundaries["stand"].tolist())
+    on_earth = values["lat"].between(-90, 90) & values["lon"].between(-180, 180)
+    placed = on_earth.to_numpy()
     names, covers, edge_m = _covering(values[placed], boundaries)
     outline = pd.Series("", index=values.index, dtype=str)
     outline[placed] = names
@@ -31,6 +34,15 @@ def assign_stands(values: pd.DataFrame, boundaries: gpd.GeoDataFrame) -> pd.Data
         },
         index=values.index,
     )
+
+
+def _one_spelling(cells: pd.Series, outlines: list[str]) -> pd.Series:
+    """Stand cells in the spelling of the outline, else of the first record: case does not count."""
+    keys = cells.map({cell: stand_key(cell) for cell in cells.unique()})
+    first = cells.str.split().str.join(" ").groupby(keys).transform("first")
+    drawn = {stand_key(name): name for name in outlines}
+    known = keys.isin(list(drawn))
+    return first.where(~known, keys.map(drawn).astype(object)).astype(str)
 
 
 def _covering(
@@ -67,10 +79,14 @@ def _touching(
 
 def local_plane(shape: BaseGeometry) -> CRS:
     """An equal-area projection centred on a shape in longitude and latitude."""
-    centre = shape.centroid
-    return CRS.from_proj4(
-        f"+proj=laea +lat_0={centre.y:.9f} +lon_0={centre.x:.9f} +datum=WGS84 +units=m"
-    )
+    corners = np.radians(shapely.get_coordinates(shape))
+    # Averaged in space, not in degrees: parts on both sides of 180 degrees are neighbours.
+    x = np.cos(corners[:, 1]) * np.cos(corners[:, 0])
+    y = np.cos(corners[:, 1]) * np.sin(corners[:, 0])
+    z = np.sin(corners[:, 1])
+    lon = np.degrees(np.arctan2(y.mean(), x.mean()))
+    lat = np.degrees(np.arctan2(z.mean(), np.hypot(x.mean(), y.mean())))
+    return CRS.from_proj4(f"+proj=laea +lat_0={lat:.9f} +lon_0={lon:.9f} +datum=WGS84 +units=m")
 
 
 def _spread(

@@ -7,7 +7,8 @@ import pandas as pd
 
 from mapper.load.columns import Column, known_columns, stem_number, units_of
 from mapper.load.convert import DAY, Converted, convert
-from mapper.load.headings import Heading, understand
+from mapper.load.heading import Heading
+from mapper.load.headings import understand
 from mapper.load.records import Sheet, cell_problems, remark_problems
 
 NUMBERS = ("number", "quantity")

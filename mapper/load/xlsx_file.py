@@ -11,7 +11,6 @@ from pathlib import Path
 import openpyxl
 import pandas as pd
 from openpyxl.utils import get_column_letter
-from openpyxl.utils.exceptions import InvalidFileException
 
 from mapper.errors import InputError
 from mapper.load.grid import has_known_heading, sheet_from_grid
@@ -20,7 +19,6 @@ from mapper.load.records import Remark, Sheet
 Grid = list[tuple[object, ...]]
 
 RECORDS = "records"
-UNREADABLE = (InvalidFileException, zipfile.BadZipFile, KeyError, ValueError, EOFError)
 
 
 def read_xlsx(file: Path) -> list[Sheet]:
@@ -51,7 +49,12 @@ def _grids(file: Path) -> dict[str, pd.DataFrame]:
     for name, rows in formulas.items():
         _refuse_unworked(file, name, values[name], rows)
     texts = {name: [[_text(cell) for cell in row] for row in rows] for name, rows in values.items()}
-    return {name: pd.DataFrame(rows, dtype=str).fillna("") for name, rows in texts.items() if rows}
+    return {name: _grid(rows) for name, rows in texts.items() if rows}
+
+
+def _grid(rows: list[list[str]]) -> pd.DataFrame:
+    """Rows of any length as one table: what a row leaves out is empty."""
+    return pd.DataFrame(list(zip(*zip_longest(*rows, fillvalue=""), strict=True)), dtype=str)
 
 
 def _cells(file: Path, data_only: bool) -> dict[str, Grid]:
@@ -59,9 +62,11 @@ def _cells(file: Path, data_only: bool) -> dict[str, Grid]:
         # The library warns of styles and menus it leaves out; none of them holds a value.
         with warnings.catch_warnings(action="ignore"):
             book = openpyxl.load_workbook(file, read_only=True, data_only=data_only)
+            for sheet in book.worksheets:
+                sheet.reset_dimensions()  # what a file says of its size is often wrong
             cells = {sheet.title: _filled_part(sheet.values) for sheet in book.worksheets}
             book.close()
-    except UNREADABLE as error:
+    except Exception as error:  # a damaged file can make the library fail in any way
         raise InputError(
             f"{file}: cannot be read as a workbook ({error}). "
             "Open it in a spreadsheet program and save it again as .xlsx, without a password."
@@ -111,6 +116,9 @@ def _with_skipped(sheet: Sheet, names: list[str]) -> Sheet:
     if not names:
         return sheet
     listed = ", ".join(f"'{name}'" for name in names)
-    reason = f"Sheets that hold no records and were not read: {listed}."
-    remark = Remark("sheet_not_read", "note", reason)
+    reason = f"Only the sheet '{sheet.name}' was read. Not read: {listed}."
+    if sheet.name.strip().casefold() != RECORDS:
+        reason = f"Sheets without a known heading were not read: {listed}."
+    severity = "warning" if sheet.name.strip().casefold() == RECORDS else "note"
+    remark = Remark("sheet_not_read", severity, reason)
     return replace(sheet, remarks=(*sheet.remarks, remark))

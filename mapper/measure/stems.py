@@ -47,7 +47,7 @@ def measure_stems(values: pd.DataFrame) -> pd.DataFrame:
 def _stem_diameters(values: pd.DataFrame) -> Floats:
     """One column a stem, whatever number of stems the survey has. [cm]"""
     names = stem_values(values.columns)
-    girths = values[names].to_numpy(dtype=float)
+    girths = values[names].where(values[names] > 0).to_numpy(dtype=float)
     if not names:
         girths = np.full((len(values), 1), np.nan)
     return np.asarray(metrics.diameter_from_girth(girths))

@@ -20,6 +20,10 @@ HEIGHT_PART = [
     "baseline_m", "baseline_method", "angle_top_deg", "angle_base_deg", "eye_height_m",
 ]  # fmt: skip
 PLACE_PART = ["lat", "lon", "position_accuracy_m"]
+WORDS = [
+    "diameter_method", "height_method", "measured_how", "baseline_method",
+    "diameter_told", "height_told",
+]  # fmt: skip
 NAMES = ["species_name", "common_name", "leaf_kind", "stand", "stand_from", "status", "privacy"]
 
 
@@ -52,50 +56,72 @@ def _visits(records: pd.DataFrame) -> pd.DataFrame:
     """One row a tree and day, in the order of the days; `_readings` says how many were given."""
     texts = [str(name) for name in records if pd.api.types.is_string_dtype(records[name])]
     told = records.assign(**{name: records[name].replace("", pd.NA) for name in texts})
-    days = told.groupby(VISIT, dropna=False, sort=True)
+    told["visit_id"] = told.groupby(VISIT, dropna=False, sort=True).ngroup()
+    stems = stem_values(records.columns)
     parts = [
-        days[[*NAMES, "tally", "planted", *PLACE_PART]].first(),
-        _part(told, "diameter_cm", STEM_PART),
+        told.groupby("visit_id")[[*VISIT, *NAMES, "tally", "planted"]].first(),
+        _placed(told),
+        _part(told, "diameter_cm", [*STEM_PART, *stems]),
         _part(told, "height_m", HEIGHT_PART),
-        _stem_girths(told),
-    ]
-    visits = pd.concat(parts, axis=1).reset_index()
+    ]  # fmt: skip
+    visits = pd.concat(parts, axis=1).sort_index().reset_index(drop=True)
     blank = [name for name in texts if name in visits]
     return visits.assign(**{name: visits[name].fillna("").astype(str) for name in blank})
 
 
+def _placed(told: pd.DataFrame) -> pd.DataFrame:
+    """The first place of the day, whole."""
+    given = told[told["lat"].notna()].drop_duplicates("visit_id")
+    return given.set_index("visit_id")[PLACE_PART]
+
+
 def _part(told: pd.DataFrame, quantity: str, columns: list[str]) -> pd.DataFrame:
-    """A quantity with all that belongs to it, from the first record of the day that has it."""
-    given = told[told[quantity].notna()].groupby(VISIT, dropna=False)
-    part = given[columns].first()
-    median = given[[quantity]].median()
-    readings = given.size().rename(quantity.rsplit("_", 1)[0] + "_readings")
-    part = part.assign(**{quantity: median[quantity]})
-    if quantity == "diameter_cm":
-        part = part.assign(girth_cm=given["girth_cm"].median())
-    return part.join(readings)
+    """A quantity's median of the day, with all that belongs to the reading nearest to it."""
+    name = quantity.rsplit("_", 1)[0]
+    given = told[told[quantity].notna()]
+    days = given.groupby("visit_id")[quantity]
+    # Rounded, so that of two readings equally near the first is shown.
+    distance = (given[quantity] - days.transform("median")).abs().round(9)
+    nearest = given.assign(distance=distance).sort_values("distance", kind="stable")
+    part = nearest.drop_duplicates("visit_id").set_index("visit_id")[columns]
+    return part.assign(
+        **{
+            f"{name}_reading": part[quantity],
+            quantity: days.median(),
+            f"{name}_readings": days.size(),
+            f"{name}_told": _told(given, quantity),
+        }
+    )
 
 
-def _stem_girths(told: pd.DataFrame) -> pd.DataFrame:
-    """Girths of the single stems, for the working."""
-    names = stem_values(told.columns)
-    return told.groupby(VISIT, dropna=False)[names].first()
+def _told(given: pd.DataFrame, quantity: str) -> pd.Series:
+    """All readings of a day in words, where there are several."""
+    several = given[given.duplicated("visit_id", keep=False)]
+    words = [f"{value:.1f}" for value in several[quantity]]
+    texts = pd.Series(words, index=several.index, dtype=str)
+    return texts.groupby(several["visit_id"]).agg(", ".join)
 
 
 def _trees(visits: pd.DataFrame) -> pd.DataFrame:
     ordered = visits.sort_values("date", na_position="first", kind="stable")
     trees = ordered.groupby("tree_key")
-    stem_names = stem_values(visits.columns)
+    stems = stem_values(visits.columns)
+    last = ordered.drop_duplicates("tree_key", keep="last").set_index("tree_key")
     newest = [
         trees[["date"]].max(),
         trees.size().rename("visits").to_frame(),
-        _newest_text(ordered, NAMES),
+        _newest_text(ordered, [name for name in NAMES if name != "status"]),
+        last[["status"]],  # empty means alive, also for a tree that was once called dead
         trees[["tally"]].last(),
         _newest(ordered, "lat", PLACE_PART),
-        _newest(ordered, "diameter_cm", [*STEM_PART, "diameter_readings", *stem_names]),
-        _newest(ordered, "height_m", [*HEIGHT_PART, "height_readings"]),
+        _newest(ordered, "diameter_cm", [*STEM_PART, *_readings("diameter"), *stems]),
+        _newest(ordered, "height_m", [*HEIGHT_PART, *_readings("height")]),
     ]
     return _derived(pd.concat(newest, axis=1).rename_axis("tree_key"))
+
+
+def _readings(name: str) -> list[str]:
+    return [f"{name}_reading", f"{name}_readings", f"{name}_told"]
 
 
 def _newest(ordered: pd.DataFrame, quantity: str, columns: list[str]) -> pd.DataFrame:
@@ -111,12 +137,12 @@ def _newest_text(ordered: pd.DataFrame, columns: list[str]) -> pd.DataFrame:
 
 def _derived(trees: pd.DataFrame) -> pd.DataFrame:
     """What follows from diameter and height, and the words that stand for nothing told."""
-    texts = ["diameter_method", "height_method", "measured_how", "baseline_method", *NAMES]
+    texts = [*WORDS, *NAMES]
     filled = trees.assign(**{name: trees[name].fillna("").astype(str) for name in texts})
     diameter = filled["diameter_cm"].to_numpy(dtype=float)
     height = filled["height_m"].to_numpy(dtype=float)
-    measured = filled["diameter_method"].str.startswith("girth").to_numpy()
-    girth = np.where(measured, filled["girth_cm"], metrics.girth_from_diameter(diameter))
+    once = filled["diameter_method"].str.startswith("girth") & (filled["diameter_readings"] == 1)
+    girth = np.where(once, filled["girth_cm"], metrics.girth_from_diameter(diameter))
     return filled.assign(
         girth_cm=girth,
         basal_area_m2=metrics.basal_area_from_diameter(diameter),

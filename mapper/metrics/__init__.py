@@ -91,7 +91,9 @@ from mapper.metrics.stand import (
 from mapper.metrics.stand_uncertainty import (
     basal_area_total_sd,
     lorey_height_sd,
+    mean_sampling_sd,
     mean_sd,
+    quadratic_mean_diameter_sampling_sd,
     quadratic_mean_diameter_sd,
 )
 from mapper.metrics.stem import (
@@ -212,4 +214,6 @@ __all__ = [  # noqa: RUF022
     "biomass_from_stems_sd",
     "carbon_from_biomass",
     "carbon_dioxide_from_carbon",
+    "mean_sampling_sd",
+    "quadratic_mean_diameter_sampling_sd",
 ]

@@ -185,3 +185,82 @@ def lorey_height_sd(
     sound = (diameter_sds >= 0) & (own >= 0) & (shared >= 0)
     known = np.all(sound, axis=-1, where=used) & used.any(axis=-1)
     return np.where(known, np.sqrt(variance) / total[..., 0], np.nan)[()]
+
+
+@np.errstate(divide="ignore", invalid="ignore")
+def mean_sampling_sd(values: ArrayLike, total: ArrayLike) -> NDArray[np.float64]:
+    """Uncertainty of an average because some of the trees have no value.
+
+    sd = standard deviation / sqrt(number measured) * sqrt(1 - number measured / total)
+
+    Parameters
+    ----------
+    values
+        Values of the trees along the last axis; NaN where unknown. [any]
+    total
+        Trees that belong to the average, with and without a value. [-]
+
+    Returns
+    -------
+    mean_sampling_sd
+        0 where every tree has a value, NaN where fewer than two have one. [same as values]
+
+    Notes
+    -----
+    Source: FREESE1962, standard error of the mean with the finite population correction.
+    Holds if the trees without a value are like the others, as when a cell cannot be read. It
+    says nothing if somebody chose which trees to measure.
+
+    Examples
+    --------
+    >>> print(mean_sampling_sd([22, 28, 31, 19, 25], 125).round(3))
+    2.078
+    """
+    sizes, whole = np.asarray(values, dtype=float), np.asarray(total, dtype=float)
+    known = np.isfinite(sizes)
+    count = known.sum(axis=-1)
+
+    mean = np.sum(sizes, axis=-1, where=known) / count
+    squares = np.sum((sizes - np.expand_dims(mean, -1)) ** 2, axis=-1, where=known)
+    sd = np.sqrt(squares / (count - 1) / count * (1 - count / whole))
+
+    return np.where(count == whole, 0.0, np.where(count > 1, sd, np.nan))[()]
+
+
+@np.errstate(divide="ignore", invalid="ignore")
+def quadratic_mean_diameter_sampling_sd(
+    diameters_cm: ArrayLike, total: ArrayLike
+) -> NDArray[np.float64]:
+    """Uncertainty of the quadratic mean diameter because some of the trees have no diameter.
+
+    sd = sampling sd of the mean of diameter² / (2 * quadratic mean diameter)
+
+    Parameters
+    ----------
+    diameters_cm
+        Diameters of the trees along the last axis, above 0; NaN where unknown. [cm]
+    total
+        Trees that belong to the mean, with and without a diameter. [-]
+
+    Returns
+    -------
+    quadratic_mean_diameter_sampling_sd_cm
+        0 where every tree has a diameter, NaN where fewer than two have one. [cm]
+
+    Notes
+    -----
+    Source: GUM2008, eq. 10, on the mean of the squares.
+    First order. Holds if the trees without a diameter are like the others.
+
+    Examples
+    --------
+    >>> print(quadratic_mean_diameter_sampling_sd([20, 30, 40], 4).round(3))
+    2.798
+    """
+    squares = np.asarray(diameters_cm, dtype=float) ** 2
+    known = np.isfinite(squares)
+
+    quadratic_mean = np.sqrt(np.sum(squares, axis=-1, where=known) / known.sum(axis=-1))
+    sd = mean_sampling_sd(squares, total) / (2 * quadratic_mean)
+
+    return np.where(quadratic_mean > 0, sd, np.nan)[()]

@@ -3,7 +3,6 @@
 import math
 from dataclasses import asdict, dataclass
 
-import pandas as pd
 from markupsafe import Markup
 
 from mapper.render import words
@@ -76,7 +75,7 @@ def compare_page(results: Results, site: Site) -> ComparePage:
         # as_script leaves no < in the text, so nothing can end the data block.
         pairs_json=Markup(as_script({"pairs": [asdict(pair) for pair in pairs]})),
         has_map=site.has_map,
-        confidence=words.CONFIDENCE,
+        confidence=words.confidence(results.trees),
     )
 
 
@@ -92,8 +91,11 @@ def _blocks(results: Results, site: Site, shown: dict[str, Scale]) -> tuple[Bloc
 
 def _pairs(results: Results, shown: dict[str, Scale]) -> tuple[Pair, ...]:
     records = {text(row, "stand"): row for row in rows_of(results.stands)}
+    told: dict[frozenset[str], list[TableRow]] = {}
+    for row in rows_of(results.comparison):
+        told.setdefault(frozenset((text(row, "stand"), text(row, "other_stand"))), []).append(row)
     return tuple(
-        _pair(results.comparison, (records[left], records[right]), shown)
+        _pair(told.get(frozenset((left, right)), []), (records[left], records[right]), shown)
         for left in records
         for right in records
         if left != right
@@ -101,12 +103,12 @@ def _pairs(results: Results, shown: dict[str, Scale]) -> tuple[Pair, ...]:
 
 
 def _pair(
-    comparison: pd.DataFrame,
+    comparison: list[TableRow],
     sides: tuple[TableRow, TableRow],
     shown: dict[str, Scale],
 ) -> Pair:
     left, right = (text(side, "stand") for side in sides)
-    differences = _differences(comparison, left, right)
+    differences = _differences(comparison, left)
     rows = []
     for kind in KINDS:
         values = [
@@ -118,20 +120,18 @@ def _pair(
             change = differences.get(kind.column, (math.nan,) * 3)
             difference, likely = _change_texts(change, shown[kind.scale])
             rows.append(Row(kind.label, here, there, difference, likely))
-    return Pair(left, right, tuple(rows), _sentences(comparison, left, right))
+    sentences = tuple(dict.fromkeys(filter(None, (text(row, "sentence") for row in comparison))))
+    return Pair(left, right, tuple(rows), sentences)
 
 
-def _differences(
-    comparison: pd.DataFrame, left: str, right: str
-) -> dict[str, tuple[float, float, float]]:
+def _differences(comparison: list[TableRow], left: str) -> dict[str, tuple[float, float, float]]:
     """Right less left; a pair that is listed the other way round is turned."""
     found = {}
-    for row in rows_of(comparison):
-        change = tuple(number(row, name) for name in ("difference", "low", "high"))
-        if (row["stand"], row["other_stand"]) == (left, right):
-            found[text(row, "quantity")] = (change[0], change[1], change[2])
-        elif (row["stand"], row["other_stand"]) == (right, left):
-            found.setdefault(text(row, "quantity"), (-change[0], -change[2], -change[1]))
+    for row in comparison:
+        difference, low, high = (number(row, name) for name in ("difference", "low", "high"))
+        turned = text(row, "stand") != left
+        change = (-difference, -high, -low) if turned else (difference, low, high)
+        found[text(row, "quantity")] = change
     return found
 
 
@@ -152,13 +152,3 @@ def signed(value: float, decimals: int) -> str:
     """A difference with its sign: a true minus, and no sign on nothing."""
     shown = f"{value:+,.{decimals}f}".replace("-", "−")
     return shown[1:] if float(f"{value:.{decimals}f}") == 0 else shown
-
-
-def _sentences(comparison: pd.DataFrame, left: str, right: str) -> tuple[str, ...]:
-    pair = {left, right}
-    chosen = [
-        text(row, "sentence")
-        for row in rows_of(comparison)
-        if {row["stand"], row["other_stand"]} == pair and text(row, "sentence")
-    ]
-    return tuple(dict.fromkeys(chosen))

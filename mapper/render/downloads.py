@@ -12,7 +12,7 @@ from mapper.render.site_files import write_text
 from mapper.summarise import Results
 
 # A spreadsheet runs a cell that begins so. Only text is touched: a negative number is a number.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+FORMULA_STARTS = ("=", "+", "-", "@", "\t")
 DRAWING_COLUMNS = ["symbol"]
 TABLES = {
     "trees": "A row a tree: the newest valid value of each measurement.",
@@ -81,8 +81,13 @@ def _text_columns(table: pd.DataFrame) -> list[str]:
 
 
 def _harmless(cells: pd.Series) -> pd.Series:
-    risky = cells.map(lambda cell: isinstance(cell, str) and cell.startswith(FORMULA_STARTS))
-    return cells.where(~risky.astype(bool), "'" + cells.astype(str))
+    return cells.map(lambda cell: _harmless_text(cell) if isinstance(cell, str) else cell)
+
+
+def _harmless_text(cell: str) -> str:
+    # A lone carriage return would end the row.
+    cell = cell.replace("\r\n", "\n").replace("\r", "\n")
+    return f"'{cell}" if cell.startswith(FORMULA_STARTS) else cell
 
 
 def geojson_text(trees: pd.DataFrame) -> str:

@@ -122,7 +122,9 @@ def _add_map(figure: SheetFigure, spec: MapSpec, ground: Ground) -> None:
     sheet = SheetMap(spec.element_id)
     figure.add_child(sheet)
     corners = [list(corner) for corner in spec.bounds]
-    sheet.add_child(folium.FitBounds(corners, padding=(14, 14)))
+    # Room above the outlines for the stands' names.
+    fit = folium.FitBounds(corners, padding_top_left=(14, 36), padding_bottom_right=(14, 14))
+    sheet.add_child(fit)
     for kind in BACKDROP_KINDS:
         shapes = ground.backdrop[ground.backdrop["kind"] == kind]
         _add_shapes(sheet, shapes, f"backdrop backdrop-{kind}", f"{sheet._id}_{kind}")

@@ -1,5 +1,6 @@
 """Sheet 1: the map with the survey's figures in its margin."""
 
+import collections
 import math
 from dataclasses import dataclass
 
@@ -38,13 +39,22 @@ class StandNote:
 
 @dataclass(frozen=True)
 class KeyRow:
-    """A species in the key."""
+    """A species in the key; its place in the list of species is also its colour."""
 
     index: int
-    colour: int
     name: str
     common: str
-    trees: str
+    trees: int
+
+
+@dataclass(frozen=True)
+class Key:
+    """What the signs and colours of a map mean."""
+
+    rows: tuple[KeyRow, ...]
+    others: str
+    other_indexes: str
+    signs: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -56,10 +66,7 @@ class IndexPage:
     tree_notes: tuple[TreeNote, ...]
     stand_notes: tuple[StandNote, ...]
     no_stands: str
-    key: tuple[KeyRow, ...]
-    others: str
-    other_indexes: str
-    signs: tuple[tuple[str, str], ...]
+    key: Key
     no_map: str
     doubts: str
     confidence: str
@@ -79,13 +86,10 @@ def index_page(results: Results, site: Site) -> IndexPage:
         tree_notes=tree_notes(results.trees, scales(survey.units)),
         stand_notes=_stand_notes(results.stands, site, scales(survey.units)),
         no_stands="" if site.stand_files else words.NO_STANDS,
-        key=key_rows(site),
-        others=_others(site),
-        other_indexes=" ".join(map(str, range(OTHER_COLOUR, len(site.groups.species)))),
-        signs=signs(results.trees),
+        key=key_of(results.trees, site),
         no_map="" if site.has_map else words.PLACES_HIDDEN if hidden else words.NO_PLACES,
         doubts=words.findings(results.findings),
-        confidence=words.CONFIDENCE,
+        confidence=words.confidence(results.trees),
     )
 
 
@@ -108,7 +112,8 @@ def tree_notes(trees: pd.DataFrame, shown: dict[str, Scale]) -> tuple[TreeNote, 
 def _largest(trees: pd.DataFrame, column: str) -> Row | None:
     known = trees.dropna(subset=[column]).astype({column: float})
     # Among equals the first by tree id, so that the same input gives the same note.
-    return next(iter(rows_of(known.sort_values(column, ascending=False, kind="stable"))), None)
+    largest = known.sort_values(column, ascending=False, kind="stable").head(1)
+    return next(iter(rows_of(largest)), None)
 
 
 def _girth(row: Row, shown: dict[str, Scale]) -> tuple[Measured | None, str]:
@@ -150,30 +155,39 @@ def _stand_notes(
     return tuple(notes)
 
 
-def key_rows(site: Site) -> tuple[KeyRow, ...]:
-    """The commonest kinds, each with its colour."""
-    return tuple(
-        KeyRow(index, int(str(entry["colour"])), str(entry["name"]), str(entry["common"]),
-               words.whole(int(str(entry["trees"]))))
+def key_of(trees: pd.DataFrame, site: Site) -> Key:
+    """The kinds among these trees, each with its colour; the rare ones together."""
+    counts = collections.Counter(trees["species"])
+    rows = [
+        KeyRow(index, str(entry["name"]), str(entry["common"]), counts[str(entry["name"])])
         for index, entry in enumerate(site.groups.species)
-        if index < OTHER_COLOUR
-    )  # fmt: skip
+        if str(entry["name"]) in counts
+    ]
+    rare = [row for row in rows if row.index >= OTHER_COLOUR]
+    return Key(
+        rows=tuple(row for row in rows if row.index < OTHER_COLOUR),
+        others=_others(rare),
+        other_indexes=" ".join(str(row.index) for row in rare),
+        signs=signs(trees),
+    )
 
 
-def _others(site: Site) -> str:
-    rest = site.groups.species[OTHER_COLOUR:]
-    if not rest:
+def _others(rare: list[KeyRow]) -> str:
+    if not rare:
         return ""
-    trees = sum(int(str(entry["trees"])) for entry in rest)
-    return f"{words.counted(len(rest), 'other kind')}, {words.counted(trees, 'tree')}"
+    if len(rare) == 1:
+        return f"{words.kind(rare[0].name, rare[0].common)}, {words.counted(rare[0].trees, 'tree')}"
+    trees = sum(row.trees for row in rare)
+    return f"{words.counted(len(rare), 'other kind')}, {words.counted(trees, 'tree')}"
 
 
 def signs(trees: pd.DataFrame) -> tuple[tuple[str, str], ...]:
     """The plan symbols that occur, with what they mean."""
+    down = trees["status"].isin(["fallen", "stump"]).any()
     meanings = {
         "broadleaf": "broadleaf",
         "conifer": "conifer",
-        "dead": "dead, still standing",
+        "dead": "dead, fallen or stump" if down else "dead, still standing",
         "unknown": "kind unknown",
     }
     present = set(trees["symbol"])

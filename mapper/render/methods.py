@@ -18,6 +18,11 @@ CHAPTERS = {
     "stand": "The stand",
 }
 UNCERTAINTY = "How sure we are"
+# Docstrings are written for programs; the page is for people.
+UNIT_ENDINGS = re.compile(r"_(cm|m|m2|ha|deg|m2_per_ha)$")
+MATHEMATICS = {" * ": " × ", " - ": " − ", "sqrt(": "√("}
+PI = re.compile(r"\bpi\b")
+NO_NUMBER = re.compile(r"\bNaN\b")
 
 
 @dataclass(frozen=True)
@@ -93,13 +98,25 @@ def method_from(name: str, docstring: str) -> Method:
     notes = parts.get("Notes", "")
     return Method(
         name=name,
-        title=" ".join(summary.split()),
-        equation=tuple(line.strip() for line in rest.splitlines() if line.strip()),
+        title=" ".join(summary.split()).rstrip("."),
+        equation=tuple(_typeset(line.strip()) for line in rest.splitlines() if line.strip()),
         inputs=_quantities(parts.get("Parameters", "")),
         results=_quantities(parts.get("Returns", "")),
         notes=_paragraphs(notes),
         citations=_citations(notes),
     )
+
+
+def _typeset(equation: str) -> str:
+    for written, sign in MATHEMATICS.items():
+        equation = equation.replace(written, sign)
+    return PI.sub("π", equation)
+
+
+def _plain(meaning: str) -> str:
+    """Words for a reader who never met NaN."""
+    text = NO_NUMBER.sub("no number", " ".join(meaning.split()))
+    return text[:1].upper() + text[1:]
 
 
 def _sections(docstring: str) -> tuple[str, dict[str, str]]:
@@ -124,12 +141,13 @@ def _quantities(section: str) -> tuple[Quantity, ...]:
 def _quantity(names: str, text: str) -> Quantity:
     unit = re.search(r"\[([^\]]*)\]\s*$", text.strip())
     meaning = text.strip()[: unit.start()] if unit else text
-    return Quantity(names, " ".join(meaning.split()), unit[1] if unit else "")
+    plain_names = (UNIT_ENDINGS.sub("", name).replace("_", " ") for name in names.split(", "))
+    return Quantity(", ".join(plain_names), _plain(meaning), unit[1] if unit else "")
 
 
 def _paragraphs(notes: str) -> tuple[str, ...]:
     """The limits in plain words; the source is printed as a citation instead."""
-    blocks = (" ".join(block.split()) for block in SOURCE_LINE.sub("", notes).split("\n\n"))
+    blocks = (_plain(block) for block in SOURCE_LINE.sub("", notes).split("\n\n"))
     return tuple(block for block in blocks if block)
 
 

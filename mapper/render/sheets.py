@@ -126,9 +126,12 @@ def stand_files(stands: Sequence[str]) -> dict[str, str]:
     return files
 
 
+LONGEST_SLUG = 60  # file systems and links have an end
+
+
 def _slug(text: str) -> str:
     ascii_text = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
-    return re.sub(r"[^a-z0-9]+", "-", ascii_text.lower()).strip("-")
+    return re.sub(r"[^a-z0-9]+", "-", ascii_text.lower()).strip("-")[:LONGEST_SLUG]
 
 
 def _sheets(stands: Sequence[str], files: dict[str, str], first: str) -> tuple[Sheet, ...]:

@@ -47,6 +47,12 @@ def write_text(path: Path, text: str) -> None:
     path.write_text(text, encoding="utf-8", newline="\n")
 
 
+def as_parsed(value: object) -> str:
+    """A value as a call of JSON.parse: a browser reads many numbers far faster so."""
+    text = as_script(value).replace("\\", "\\\\").replace("'", "\\'")
+    return f"JSON.parse('{text}')"
+
+
 def as_script(value: object) -> str:
     """A value as JSON that is harmless in a script file and in a template engine.
 

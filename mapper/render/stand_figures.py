@@ -45,7 +45,7 @@ KINDS = (
          "cm", "quadratic_mean_diameter"),
     Kind("mean_height_m", "Average height", "mean height",
          "All measured heights added up and shared out evenly.", "m", "mean_height"),
-    Kind("lorey_height_m", "Height of the canopy", "Lorey's height",
+    Kind("lorey_height_m", "Height by stem size", "Lorey's height",
          "The average height when thick stems weigh more than thin ones.", "m", "lorey_height"),
 )  # fmt: skip
 

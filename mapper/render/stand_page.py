@@ -7,7 +7,7 @@ import pandas as pd
 
 from mapper.render import words
 from mapper.render.distributions import Distribution, distributions
-from mapper.render.index_page import KeyRow, TreeNote, key_rows, signs, tree_notes
+from mapper.render.index_page import Key, TreeNote, key_of, tree_notes
 from mapper.render.quantities import Measured, Scale, measured, plain, scales
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.scatter import Scatter, height_scatter
@@ -50,8 +50,7 @@ class StandPage:
     species: tuple[SpeciesRow, ...]
     has_map: bool
     tree_notes: tuple[TreeNote, ...]
-    key: tuple[KeyRow, ...]
-    signs: tuple[tuple[str, str], ...]
+    key: Key
     units: tuple[str, str]
     confidence: str
 
@@ -77,10 +76,9 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         species=species_rows(results.species, stand, shown),
         has_map=has_map,
         tree_notes=tree_notes(trees, shown),
-        key=tuple(key for key in key_rows(site) if key.name in set(trees["species"])),
-        signs=signs(trees),
+        key=key_of(trees, site),
         units=(shown["cm"].unit, shown["m"].unit),
-        confidence=words.CONFIDENCE,
+        confidence=words.confidence(trees),
     )
 
 

@@ -1,5 +1,6 @@
 """Replace a published site in one step, or leave the old one alone."""
 
+import os
 import shutil
 import tempfile
 from collections.abc import Iterator
@@ -22,7 +23,8 @@ def replaced_site(out: Path) -> Iterator[Path]:
     InputError
         When `out` is a file, or a folder holding anything that no earlier build wrote.
     """
-    out = out.absolute()
+    out = out.resolve()  # behind a link, the folder itself is what is served
+    _refuse_place(out)
     refuse_foreign(out)
     out.parent.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(prefix=f".{out.name}-", dir=out.parent) as beside:
@@ -31,6 +33,15 @@ def replaced_site(out: Path) -> Iterator[Path]:
         yield fresh
         _leave_marker(fresh)
         _swap(fresh, out, Path(beside, "old"))
+
+
+def _refuse_place(out: Path) -> None:
+    """Raise for folders that cannot be exchanged: the root, and the one somebody stands in."""
+    if out == Path.cwd().resolve() or not out.name:
+        raise InputError(f"{out}: name a folder inside it for the site, as in --out site.")
+    above = next(path for path in out.parents if path.exists())
+    if not os.access(above, os.W_OK) or not above.is_dir():
+        raise InputError(f"{out}: nothing can be written in {above}. Give another place.")
 
 
 def refuse_foreign(out: Path) -> None:
@@ -62,8 +73,13 @@ def _files_in(folder: Path) -> set[str]:
     return {
         path.relative_to(folder).as_posix()
         for path in folder.rglob("*")
-        if not path.is_dir() and path.name not in DESKTOP_FILES
+        if path.name not in DESKTOP_FILES and _is_content(path)
     }
+
+
+def _is_content(path: Path) -> bool:
+    """A file, a link, or a folder that somebody made and left empty."""
+    return path.is_symlink() or not path.is_dir() or not any(path.iterdir())
 
 
 def _swap(fresh: Path, out: Path, old: Path) -> None:

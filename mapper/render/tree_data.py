@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pandas as pd
 
-from mapper.render.site_files import as_script, write_text
+from mapper.render.site_files import as_parsed, write_text
 from mapper.summarise import Results
 
 TREES_PER_CHUNK = 500
@@ -72,7 +72,7 @@ def write_tree_data(results: Results, folder: Path, stand_pages: dict[str, str])
         "labels": {},
         "units": results.survey.units,
     }
-    write_text(folder / "map.js", f"groveplat.receiveTrees({as_script(payload)});\n")
+    write_text(folder / "map.js", f"groveplat.receiveTrees({as_parsed(payload)});\n")
     ids = results.trees["tree"].astype(str).tolist()
     for number, start in enumerate(range(0, len(ids), TREES_PER_CHUNK)):
         _write_workings(results, folder, number, ids[start : start + TREES_PER_CHUNK])
@@ -80,7 +80,7 @@ def write_tree_data(results: Results, folder: Path, stand_pages: dict[str, str])
 
 def _write_workings(results: Results, folder: Path, number: int, ids: list[str]) -> None:
     steps = {tree: [asdict(step) for step in results.workings.get(tree, ())] for tree in ids}
-    script = f"groveplat.receiveWorkings({number}, {as_script(steps)});\n"
+    script = f"groveplat.receiveWorkings({number}, {as_parsed(steps)});\n"
     write_text(folder / f"workings-{number}.js", script)
 
 

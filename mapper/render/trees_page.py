@@ -60,7 +60,7 @@ def trees_pages(results: Results, site: Site) -> Iterator[TreesPage]:
             files=files,
             rows=tuple(rows[start : start + ROWS_PER_PAGE]),
             units=(shown["cm"].unit, shown["m"].unit),
-            confidence=words.CONFIDENCE,
+            confidence=words.confidence(results.trees),
         )
 
 

@@ -7,7 +7,7 @@ import pandas as pd
 
 SAFETY = "A size record is not a safety assessment."
 CONFIDENCE = (
-    "The ± gives the reach of our measuring errors: "
+    "The ± gives the reach of our measuring errors, and of trees left without a size: "
     "the range it spans is right about 19 times in 20."
 )
 HOW_TO_COMPLETE_COUNT = (
@@ -73,6 +73,12 @@ def period(dates: Sequence[str]) -> str:
     return f"{day(first)} to {day(last)}"
 
 
+def confidence(trees: pd.DataFrame) -> str:
+    """What ± means, where one is shown."""
+    sure = trees["diameter_sd_cm"].notna().any() or trees["height_sd_m"].notna().any()
+    return CONFIDENCE if sure else ""
+
+
 def opening(trees: pd.DataFrame) -> str:
     """The first sentences of the survey: how much was measured."""
     total = len(trees)
@@ -80,6 +86,8 @@ def opening(trees: pd.DataFrame) -> str:
     heights = int(trees["height_m"].notna().sum())
     if not girths and not heights:
         return f"We recorded {counted(total, 'tree')}. None has a measured girth or height yet."
+    if not girths:
+        return f"We recorded {counted(total, 'tree')} and measured the height of {whole(heights)}."
     around = f"measured {counted(girths, 'tree')} round the stem"
     up = f" and the height of {whole(heights)}" if heights else ""
     of_all = "" if girths == total else f" out of {whole(total)}"
@@ -92,19 +100,26 @@ def distribution(lower: Sequence[float], upper: Sequence[float], counts: Sequenc
     total = sum(counts)
     if not total:
         return f"No {noun} was measured."
-    top = max(range(len(counts)), key=lambda index: counts[index])
     filled = [index for index, count in enumerate(counts) if count]
+    top = [index for index in filled if counts[index] == max(counts)]
+    ranges = joined([f"{lower[index]:g} to {upper[index]:g} {unit}" for index in top])
+    fullest = "The fullest class is" if len(top) == 1 else "The fullest classes are"
+    each = "" if len(top) == 1 else " each"
     return (
         f"{counted(round(total), 'tree')} "
         f"from {lower[filled[0]]:g} to {upper[filled[-1]]:g} {unit}. "
-        f"The fullest class is {lower[top]:g} to {upper[top]:g} {unit}, "
-        f"with {counted(round(counts[top]), 'tree')}."
+        f"{fullest} {ranges}, with {counted(round(max(counts)), 'tree')}{each}."
     )
+
+
+def joined(parts: Sequence[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    return " and ".join(filter(None, [", ".join(parts[:-1]), parts[-1]]))
 
 
 def findings(table: pd.DataFrame) -> str:
     """How many records need a second look."""
-    count = int(table["severity"].isin(["error", "warning"]).sum())
+    count = int(table["count"][table["severity"].isin(["error", "warning"])].sum())
     if not count:
         return "Reading the records raised no doubts."
     verb = "needs" if count == 1 else "need"

@@ -45,8 +45,8 @@ def _class_lower(value: float, width: float) -> float:
 def diameter_limits(diameters_cm: NDArray[np.float64], survey: Survey) -> Limits:
     """Classes of the survey's width; an inch class carries its middle: 6 is 5 to under 7 in."""
     width = survey.measure.diameter_class_cm
-    inches = survey.measure.diameter_class.strip().endswith(("in", "inch", "inches", '"'))
-    return even_limits(diameters_cm, width, start=width / 2 if inches else 0.0)
+    start = width / 2 if survey.measure.classes_in_inches else 0.0
+    return even_limits(diameters_cm, width, start=start)
 
 
 def height_limits(heights_m: NDArray[np.float64]) -> Limits:

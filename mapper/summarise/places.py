@@ -27,7 +27,7 @@ def published_places(trees: pd.DataFrame, positions: str) -> pd.DataFrame:
     """The trees with lat, lon and position_accuracy_m as the survey and each tree allow."""
     asked = trees["privacy"].where(trees["privacy"] != "", "exact")
     rank = {name: number for number, name in enumerate(PRIVACY)}
-    level = np.maximum(asked.map(rank).to_numpy(), rank[positions])
+    level = np.maximum(asked.map(rank).to_numpy(dtype=int), rank[positions])
     names = np.array(PRIVACY, dtype=object)[level]
     # A device's own figure holds the true place about half the time: doubled, 95 %.
     accuracy = 2 * trees["position_accuracy_m"].to_numpy(dtype=float)

@@ -15,19 +15,34 @@ COLUMNS = [
 ]
 
 # Findings about headings would publish the words of the survey's own spreadsheets.
-NEVER = ("unknown_column",)
+NEVER = ("unknown_column", "above_headings", "sheet_not_read")
 MEANINGS = {
     "no_size": "A file without a column of girths or diameters.",
     "missing": "A size, a species or a place is missing.",
     "not_a_number": "A cell holds words where a number belongs.",
+    "not_a_date": "A cell holds no date that can be read.",
     "unknown_unit": "A cell has a unit that is not known.",
     "unknown_choice": "A cell holds a word that is not one of those allowed.",
     "ambiguous_number": "A number can be read in two ways.",
     "ambiguous_date": "A date can be read in two ways.",
+    "read_beside_others": "A column was read by what stands beside it.",
+    "species_read_as": "A species was written in another way than it is shown.",
+    "species_unclear": "A name that can mean several trees: kept as written.",
+    "species_unknown": "A name that is in no table here: kept as written.",
+    "leaves_disagree": "Leaves or needles that the named tree does not have.",
     "unit_assumed": "A column gives no unit: the survey's own was taken.",
+    "half_a_place": "One coordinate of a place is missing.",
+    "unknown_crs": "The name of a coordinate system is not known.",
+    "not_in_crs": "Coordinates lie outside their coordinate system.",
     "no_crs": "Coordinates without a coordinate system were not used.",
     "impossible": "A value that no tree has: it is kept, and left out of the figures.",
+    "impossible_date": "A day on which no survey was made.",
+    "back_to_life": "A tree once recorded as gone, and later not.",
+    "impossible_shape": "A thickness and a height that no tree has together: both left out.",
     "rare": "A value that is very rare.",
+    "no_such_stem": "A stem of 0 was read as no stem.",
+    "short_for_its_stem": "A tree very short for its thickness.",
+    "years_mixed": "A stand measured in several years: its figures take the newest values.",
     "other_height": "A stem measured at another height than breast height.",
     "disagree": "Girth and diameter of one stem do not fit.",
     "heights_disagree": "A typed height does not fit the measured angles.",
@@ -35,6 +50,8 @@ MEANINGS = {
     "not_computed": "Measured in a way that is not computed yet.",
     "steep": "Sighted very steeply.",
     "outside_every_stand": "A tree outside every stand.",
+    "in_no_stand": "A tree without place and stand: no stand counts it.",
+    "empty_stand": "An outline in which no tree lies.",
     "in_two_stands": "A tree covered by two outlines.",
     "near_an_edge": "A tree nearer to the edge of its stand than its place is sure.",
     "duplicate_id": "One number for two trees.",
@@ -42,12 +59,14 @@ MEANINGS = {
     "undated_repeat": "A repeat without a date.",
 }
 
+OTHER = "Something to look at."
+
 
 def public_findings(findings: pd.DataFrame, how: str) -> pd.DataFrame:
     """Counts by rule and column, or every finding, with our own words in place of the cell's."""
     shown = findings[~findings["rule"].isin(NEVER)]
     worded = shown.assign(
-        message=shown["rule"].map(MEANINGS).fillna("Something to look at."),
+        message=shown["rule"].map(MEANINGS).fillna(OTHER),
         file=shown["file"].astype("Int64"),
         row=shown["row"].astype("Int64"),
     )

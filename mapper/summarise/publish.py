@@ -5,22 +5,23 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from mapper.errors import InputError
 from mapper.load.names import stem_values, value_name
 from mapper.load.survey_records import Observations
 from mapper.measure import Measured
 from mapper.reference import rows
 from mapper.summarise.classing import with_classes
+from mapper.summarise.comparison import compare_stands
+from mapper.summarise.kept_back import countable, without_found_stands, without_places
 from mapper.summarise.places import careful_privacy, published_places
 from mapper.summarise.public_findings import public_findings
 from mapper.summarise.reasons import give_reasons
 from mapper.summarise.results import Results
 from mapper.summarise.stands import natural, summarise_stands
-from mapper.summarise.tables import compare_stands, summarise_classes, summarise_species
+from mapper.summarise.tables import summarise_classes, summarise_species
 from mapper.summarise.workings import tree_workings
 from mapper.survey import Survey
 
-# Fewer trees than this in a stand's total would let a withheld tree be worked out.
-LEAST_IN_A_TOTAL = 5
 DATE_FORMATS = {"day": "%Y-%m-%d", "month": "%Y-%m", "year": "%Y"}
 DRAWING_COLUMNS = ["symbol"]
 
@@ -38,27 +39,29 @@ class Line:
 def publish(line: Line) -> Results:
     """Stand figures, and the white-listed tables the site is made of."""
     survey, boundaries = line.survey, line.observations.boundaries
+    extra = _extra_columns(line)
     trees = with_classes(line.measured.trees.reset_index(), survey)
     asked = careful_privacy(line.measured.records, trees["tree_key"], _privacy_unread(line))
     trees = trees.assign(privacy=asked)
-    countable = _countable(trees)
-    stands = summarise_stands(countable, boundaries, survey)
+    stands = summarise_stands(countable(trees, survey), boundaries, survey)
     open_trees = trees[trees["privacy"] != "withheld"]
+    open_trees = without_found_stands(open_trees, survey.publish.positions)
     public = _public_trees(open_trees, line)
     return Results(
         survey=survey,
         trees=public,
         visits=_public_visits(line, open_trees),
-        observations=_public_observations(line, open_trees),
+        observations=_public_observations(line, open_trees, extra),
         stands=stands,
-        classes=summarise_classes(countable, stands, survey),
-        species=summarise_species(countable, stands, survey),
+        classes=summarise_classes(open_trees, stands, survey),
+        species=summarise_species(open_trees, stands, survey),
         comparison=compare_stands(stands),
         findings=public_findings(_open_findings(line, open_trees), survey.publish.findings),
         reasons=give_reasons(public, stands),
         workings=tree_workings(open_trees),
         boundaries=boundaries if survey.publish.boundaries else boundaries.iloc[:0],
         backdrop=line.observations.backdrop,
+        withheld=int((trees["privacy"] == "withheld").sum()),
     )
 
 
@@ -67,13 +70,6 @@ def _privacy_unread(line: Line) -> "pd.Series[bool]":
     if "privacy" not in cells:
         return pd.Series(False, index=values.index)
     return (cells["privacy"].str.strip() != "") & (values["privacy"] == "")
-
-
-def _countable(trees: pd.DataFrame) -> pd.DataFrame:
-    """Withheld trees enter totals of at least five trees only."""
-    stand_size = trees.groupby("stand")["tree_key"].transform("size")
-    small = (trees["privacy"] == "withheld") & (stand_size < LEAST_IN_A_TOTAL)
-    return trees[~small]
 
 
 def columns_of(table: str) -> list[str]:
@@ -92,14 +88,17 @@ def _public_trees(trees: pd.DataFrame, line: Line) -> pd.DataFrame:
     )
     table = named[[*columns_of("trees"), *DRAWING_COLUMNS]]
     order = sorted(range(len(table)), key=lambda number: natural(table["tree"].iloc[number]))
-    return table.iloc[order].reset_index(drop=True)
+    return table.take(np.array(order, dtype=int)).reset_index(drop=True)
 
 
 def _open_findings(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
     """Findings about whole columns, and about records of trees that are published."""
-    keys = line.observations.values["tree_key"].reindex(line.findings["record"])
-    shown = keys.isin(trees["tree_key"]).to_numpy() | (line.findings["record"] < 0).to_numpy()
-    return line.findings[shown]
+    keys = line.observations.values["tree_key"].reindex(line.findings["record"]).to_numpy()
+    privacy = pd.Series(keys).map(trees.set_index("tree_key")["privacy"]).to_numpy()
+    whole = (line.findings["record"] < 0).to_numpy()
+    exact = whole | ((privacy == "exact") & (line.survey.publish.positions == "exact"))
+    open_ = line.findings[(whole | pd.Series(keys).isin(trees["tree_key"]).to_numpy())]
+    return without_places(open_, pd.Series(exact, index=line.findings.index).reindex(open_.index))
 
 
 def _symbols(trees: pd.DataFrame) -> "pd.Series[str]":
@@ -129,10 +128,10 @@ def _public_visits(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
     table = named[columns_of("visits")]
     keys = [(natural(tree), date) for tree, date in zip(table["tree"], table["date"], strict=True)]
     order = sorted(range(len(table)), key=keys.__getitem__)
-    return table.iloc[order].reset_index(drop=True)
+    return table.take(np.array(order, dtype=int)).reset_index(drop=True)
 
 
-def _public_observations(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
+def _public_observations(line: Line, trees: pd.DataFrame, extra: list[str]) -> pd.DataFrame:
     """Each record as it was read, in the white-listed columns; text cells as the columns allow."""
     publish_ = line.survey.publish
     values = line.observations.values
@@ -140,20 +139,50 @@ def _public_observations(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
     privacy = kept["tree_key"].map(trees.set_index("tree_key")["privacy"])
     placed = published_places(kept.assign(privacy=privacy), publish_.positions)
     exact = (privacy == "exact") & (publish_.positions == "exact")
+    exact = (privacy == "exact") & (publish_.positions == "exact")
+    device = kept["position_accuracy_m"].where(exact, placed["position_accuracy_m"])
+    # Rows tell the order of the walk, and with it the places.
     told = placed.assign(
         species=kept["species_name"],
         tree=kept["tree_key"],
+        stand=kept["stand"].where(exact | (kept["stand_from"] != "outline"), ""),
         date=_dates(kept["date"], line.survey),
+        position_accuracy_m=device,
+        row=kept["row"].astype("Int64").where(exact),
     )
     columns = _observation_columns(line)
     revealing = [name for name in columns if name in REVEALING]
     told = told.assign(**{name: _blank_unless(told[name], exact) for name in revealing})
     cells = line.observations.records.cells
-    extra = [name for name in publish_.columns if name in cells.columns]
-    table = told[["file", "row", *columns]].join(cells[extra])
-    # The order of the files would give the order along the walk, and with it the places.
+    own = cells[extra].add_suffix(" (handed in)").rename(columns=lambda name: _free(name, told))
+    table = told[["file", "row", *columns]].join(own)
     order = ["file", "row"] if bool(exact.all()) else ["tree"]
     return table.sort_values(order, kind="stable").reset_index(drop=True)
+
+
+def _free(name: str, told: pd.DataFrame) -> str:
+    """A leader's own heading as it is, unless a published column has that name."""
+    bare = name.removesuffix(" (handed in)")
+    return name if bare in told.columns else bare
+
+
+def _extra_columns(line: Line) -> list[str]:
+    """Columns of the records' own that the survey names for publishing, each once."""
+    known = {row["name"]: row["private"] for row in rows("columns")}
+    own = [str(name) for name in line.observations.records.cells if str(name) not in known]
+    for name in line.survey.publish.columns:
+        if known.get(name) == "yes":
+            raise InputError(
+                f"survey.toml: publish.columns names '{name}', which is never published so. "
+                "Notes are published with notes = true."
+            )
+        if name not in known and name not in own:
+            shown = ", ".join(own) or "none"
+            raise InputError(
+                f"survey.toml: publish.columns names '{name}', a column that no record file has. "
+                f"Columns that can be named: {shown}."
+            )
+    return [name for name in dict.fromkeys(line.survey.publish.columns) if name in own]
 
 
 def _blank_unless(cells: pd.Series, allowed: "pd.Series[bool]") -> pd.Series:

@@ -4,6 +4,7 @@ import pandas as pd
 
 from mapper.summarise.stands import ESTIMATES
 
+PER_HECTARE = ("stems_per_ha", "basal_area_m2_per_ha")
 COLUMNS = ["table", "id", "column", "reason"]
 
 
@@ -44,27 +45,39 @@ def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
          "in survey.toml if every tree was"),
         (~chosen & no_area, "its area is not known: draw its outline or give its area"),
     )  # fmt: skip
-    tables = [_rows("stands", stands.loc[no_area, "stand"], "area_ha", "no outline and no area")]
-    for column in ("stems_per_ha", "basal_area_m2_per_ha"):
+    nobody = stands["trees"] == 0
+    tables = [
+        _rows("stands", stands.loc[no_area, "stand"], "area_ha", "no outline and no area"),
+        _rows("stands", stands.loc[nobody, "stand"], "trees", "no record of a living tree"),
+    ]
+    for column in PER_HECTARE:
         for empty, why in no_figure:
             tables.append(
                 _rows("stands", stands.loc[empty & stands[column].isna(), "stand"], column, why)
             )
     for estimate in ESTIMATES:
-        known = stands[estimate].notna()
-        open_ = known & stands[f"{estimate}_se_measurement"].isna()
-        for column in (f"{estimate}_low", f"{estimate}_high"):
-            tables += [
-                _rows("stands", stands.loc[open_ & chosen, "stand"], column,
-                      "trees chosen by hand get no interval"),
-                _rows("stands", stands.loc[open_ & ~chosen, "stand"], column,
-                      "some trees were measured in a way whose uncertainty is not known"),
-            ]  # fmt: skip
-        if estimate not in ("basal_area_m2_per_ha",):
-            tables.append(
-                _rows("stands", stands.loc[~known, "stand"], estimate, "no tree has what it needs")
-            )
+        tables += _interval_reasons(stands, estimate)
     return tables
+
+
+def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]:
+    known, chosen = stands[estimate].notna(), stands["design"] != "complete count"
+    unsure = stands[f"{estimate}_se_measurement"].isna()
+    partial = stands[f"{estimate}_se_sampling"].isna()
+    bare = known & stands[f"{estimate}_low"].isna()
+    cases = [
+        (bare & chosen, "trees chosen by hand get no interval"),
+        (bare & ~chosen & unsure, "the uncertainty of some trees is not known"),
+        (bare & ~chosen & ~unsure & partial, "some trees of the stand lack the measurement"),
+    ]
+    tables = [
+        _rows("stands", stands.loc[empty, "stand"], f"{estimate}_{end}", why)
+        for empty, why in cases
+        for end in ("low", "high")
+    ]
+    if estimate in PER_HECTARE:  # told above
+        return tables
+    return [*tables, _rows("stands", stands.loc[~known, "stand"], estimate, "no tree was measured")]
 
 
 def _rows(table: str, ids: pd.Series, column: str, reason: str) -> pd.DataFrame:

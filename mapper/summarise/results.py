@@ -37,3 +37,4 @@ class Results:
     workings: dict[str, tuple[Step, ...]]
     boundaries: gpd.GeoDataFrame
     backdrop: gpd.GeoDataFrame
+    withheld: int = 0  # trees that no table shows

@@ -23,7 +23,7 @@ ESTIMATES = [
     "mean_height_m",
     "lorey_height_m",
 ]
-PER_HECTARE = ("stems_per_ha", "basal_area_m2_per_ha")
+PARTS = ("low", "high", "se_sampling", "se_measurement")
 
 
 @dataclass(frozen=True)
@@ -67,8 +67,8 @@ def summarise_stands(
 def natural(name: str) -> tuple[tuple[int, int, str], ...]:
     """Sort key that puts tree 9 before tree 10."""
 
-    parts = re.findall(r"\d+|\D+", name)
-    return tuple((0, int(part), "") if part.isdigit() else (1, 0, part) for part in parts)
+    parts = re.findall(r"[0-9]{1,15}|[^0-9]+", name)
+    return tuple((0, int(part), "") if part[0] in "0123456789" else (1, 0, part) for part in parts)
 
 
 def _columns() -> list[str]:
@@ -76,7 +76,7 @@ def _columns() -> list[str]:
     spread = [
         name
         for estimate in ESTIMATES
-        for name in (estimate, f"{estimate}_low", f"{estimate}_high", f"{estimate}_se_measurement")
+        for name in (estimate, *(f"{estimate}_{part}" for part in PARTS))
     ]
     head = ["stand", "period", "design", "selection", "area_ha", *counts, "stems_per_ha"]
     return [*head, *spread, "species_count"]
@@ -102,8 +102,14 @@ def _stand_row(
         "dead_trees": int(trees["tally"][trees["status"] == "dead"].sum()),
         "stems_per_ha": float(metrics.stems_per_ha(len(counted.diameters_cm), base)),
         **_estimates(counted, base, complete),
-        "species_count": living.loc[living["species_name"] != "", "species_name"].nunique(),
+        "species_count": _species_count(living),
     }
+
+
+def _species_count(living: pd.DataFrame) -> int:
+    """Kinds named, those of withheld trees alone left out: a total of one would tell on them."""
+    told = living[(living["species_name"] != "") & (living["privacy"] != "withheld")]
+    return int(told["species_name"].nunique())
 
 
 def _counted(living: pd.DataFrame) -> Counted:
@@ -129,17 +135,41 @@ def _counted(living: pd.DataFrame) -> Counted:
 def _estimates(counted: Counted, base_ha: float, complete: bool) -> dict[str, float]:
     """Each figure with its 95 % interval, which only a complete count has."""
     values = _values(counted, base_ha)
-    errors = _errors(counted, base_ha) if complete else dict.fromkeys(ESTIMATES, np.nan)
+    nothing = dict.fromkeys(ESTIMATES, np.nan)
+    errors = _errors(counted, base_ha) if complete else nothing
+    missing = _missing_errors(counted) if complete else nothing
     row: dict[str, float] = {}
     for name in ESTIMATES:
-        value, error = values[name], errors[name]
+        half = Z95 * float(metrics.combined_sd(errors[name], missing[name]))
         row |= {
-            name: value,
-            f"{name}_low": value - Z95 * error,
-            f"{name}_high": value + Z95 * error,
-            f"{name}_se_measurement": error,
+            name: values[name],
+            f"{name}_low": values[name] - half,
+            f"{name}_high": values[name] + half,
+            f"{name}_se_sampling": missing[name],
+            f"{name}_se_measurement": errors[name],
         }
     return row
+
+
+def _missing_errors(counted: Counted) -> dict[str, float]:
+    """What trees without a value leave open; NaN where that cannot be said.
+
+    Diameters are lost by accident (a cell that cannot be read), so the rest stand for them.
+    Heights are measured on trees that somebody chose. Basal area is a sum: what is missing makes
+    it too low.
+    """
+    diameters, total = counted.diameters_cm, len(counted.diameters_cm)
+    whole = 0.0 if not np.isnan(diameters).any() else np.nan
+    tall = 0.0 if not np.isnan(counted.heights_m).any() else np.nan
+    return {
+        "basal_area_m2_per_ha": whole,
+        "mean_diameter_cm": float(metrics.mean_sampling_sd(diameters, total)),
+        "quadratic_mean_diameter_cm": float(
+            metrics.quadratic_mean_diameter_sampling_sd(diameters, total)
+        ),
+        "mean_height_m": tall,
+        "lorey_height_m": whole + tall,
+    }
 
 
 def _values(counted: Counted, base_ha: float) -> dict[str, float]:

@@ -1,13 +1,10 @@
-"""trees → class counts, species composition, comparison of stands."""
+"""trees → class counts and species composition."""
 
 from collections.abc import Iterator
-from itertools import combinations
-from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from mapper import metrics
 from mapper.summarise.classing import (
     Limits,
     class_index,
@@ -15,11 +12,10 @@ from mapper.summarise.classing import (
     height_limits,
     size_limits,
 )
-from mapper.summarise.stands import ESTIMATES, Z95, counting
+from mapper.summarise.stands import counting
 from mapper.survey import Survey
 
 WHOLE_SURVEY = ""
-SE = "_se_measurement"
 
 
 def summarise_classes(trees: pd.DataFrame, stands: pd.DataFrame, survey: Survey) -> pd.DataFrame:
@@ -100,86 +96,3 @@ def _composition(living: pd.DataFrame) -> pd.DataFrame:
     )
     ordered = table.rename_axis("species").reset_index()
     return ordered.sort_values(["trees", "species"], ascending=[False, True], ignore_index=True)
-
-
-def compare_stands(stands: pd.DataFrame) -> pd.DataFrame:
-    """Every pair of stands, every figure both have: difference with its 95 % interval.
-
-    Taking the two uncertainties as independent is the careful side: what both stands share (one
-    tape, one pace) would partly cancel.
-    """
-    rows = [
-        _difference(one, other, quantity)
-        for one, other in combinations(stands.to_dict("records"), 2)
-        for quantity in ("stems_per_ha", *ESTIMATES)
-        if not np.isnan([one[quantity], other[quantity]]).any()
-    ]
-    columns = [
-        "stand",
-        "other_stand",
-        "quantity",
-        "value",
-        "other_value",
-        "difference",
-        "low",
-        "high",
-    ]
-    return pd.DataFrame(rows, columns=[*columns, "sentence"])
-
-
-def _difference(one: dict[Any, Any], other: dict[Any, Any], quantity: str) -> dict[str, object]:
-    value, other_value = (float(stand[quantity]) for stand in (one, other))
-    errors = [float(stand.get(quantity + SE, np.nan)) for stand in (one, other)]
-    half = Z95 * float(metrics.combined_sd(*errors))
-    difference = other_value - value
-    counted = one["design"] == other["design"] == "complete count"
-    exact = quantity == "stems_per_ha" and counted
-    return {
-        "stand": one["stand"],
-        "other_stand": other["stand"],
-        "quantity": quantity,
-        "value": value,
-        "other_value": other_value,
-        "difference": difference,
-        "low": difference if exact else difference - half,
-        "high": difference if exact else difference + half,
-        "sentence": _sentence(one, other, quantity, (value, other_value, 0.0 if exact else half)),
-    }
-
-
-WORDS = {
-    "stems_per_ha": "stems on a hectare",
-    "basal_area_m2_per_ha": "basal area on a hectare",
-    "mean_diameter_cm": "average diameter",
-    "quadratic_mean_diameter_cm": "quadratic mean diameter",
-    "mean_height_m": "average height",
-    "lorey_height_m": "Lorey height",
-}
-
-
-def _sentence(
-    one: dict[Any, Any],
-    other: dict[Any, Any],
-    quantity: str,
-    numbers: tuple[float, float, float],
-) -> str:
-    """What the two figures say in plain words, and no more than their interval allows."""
-    value, other_value, half = numbers
-    what = WORDS[quantity]
-    if not one["design"] == other["design"] == "complete count":
-        return f"The {what} is of the trees measured; it says nothing of those that were not."
-    if np.isnan(half):
-        return f"We cannot tell how sure the {what} is: some trees were measured in other ways."
-    if abs(other_value - value) <= half:
-        return f"In {what} these measurements show no difference."
-    more, less = (other, one) if other_value > value else (one, other)
-    ratio = max(value, other_value) / min(value, other_value)
-    if ratio < 1.1:
-        return f"{more['stand']} has a slightly greater {what} than {less['stand']}."
-    return f"{more['stand']} has {_times(ratio)} the {what} of {less['stand']}."
-
-
-def _times(ratio: float) -> str:
-    if abs(ratio - round(ratio)) <= 0.1 * ratio and round(ratio) >= 2:
-        return "about twice" if round(ratio) == 2 else f"about {round(ratio)} times"
-    return f"about {ratio:.1f} times"

@@ -5,6 +5,7 @@ from typing import Any
 
 import pandas as pd
 
+from mapper import metrics
 from mapper.load.names import stem_values
 from mapper.summarise.results import Step
 
@@ -16,29 +17,47 @@ def tree_workings(trees: pd.DataFrame) -> dict[str, tuple[Step, ...]]:
 
 def _steps(tree: dict[Any, Any]) -> Iterator[Step]:
     if not pd.isna(tree["diameter_cm"]):
-        yield from _diameter(tree)
+        yield _diameter(tree)
+        yield from _of_the_day(tree, "diameter", "cm")
         yield _basal_area(tree)
     if not pd.isna(tree["height_m"]):
         yield _height(tree)
+        yield from _of_the_day(tree, "height", "m")
     if not pd.isna(tree["slenderness"]):
         yield _slenderness(tree)
 
 
-def _diameter(tree: dict[Any, Any]) -> Iterator[Step]:
-    diameter, note = tree["diameter_cm"], _readings(tree["diameter_readings"])
-    sure = _sure(diameter, tree["diameter_sd_cm"], "cm", 1)
+def _diameter(tree: dict[Any, Any]) -> Step:
+    result = _reading(tree, "diameter", "cm")
     if tree["diameter_method"] == "stems":
         girths = _stem_girths(tree)
         squares = " + ".join(f"({girth:g} / π)²" for girth in girths)
         inputs = "stems " + ", ".join(f"{girth:g}" for girth in girths) + " cm round"
-        yield Step("Diameter", inputs, f"√({squares})", sure, "diameter_from_stems", note)
-    elif tree["diameter_method"] == "diameter":
-        yield Step("Diameter", f"diameter {diameter:.4g} cm, as handed in", "", sure, "", note)
-    else:
-        girth = tree["girth_cm"]
-        how = tree["diameter_method"].partition(", ")[2] or "no method given, taken as a tape"
-        inputs = f"girth {girth:.5g} cm ({how})"
-        yield Step("Diameter", inputs, f"{girth:.5g} / π", sure, "diameter_from_girth", note)
+        return Step("Diameter", inputs, f"√({squares})", result, "diameter_from_stems")
+    if tree["diameter_method"] == "diameter":
+        inputs = f"diameter {tree['diameter_reading']:.4g} cm, as handed in"
+        return Step("Diameter", inputs, "", result, "")
+    girth = metrics.girth_from_diameter(tree["diameter_reading"])
+    how = tree["diameter_method"].partition(", ")[2] or "no method given, taken as a tape"
+    inputs = f"girth {girth:.5g} cm ({how})"
+    return Step("Diameter", inputs, f"{girth:.5g} / π", result, "diameter_from_girth")
+
+
+def _reading(tree: dict[Any, Any], name: str, unit: str) -> str:
+    """The result of one reading; of several, the day's value says how sure."""
+    sd = tree[f"{name}_sd_{unit}"] if tree[f"{name}_readings"] == 1 else float("nan")
+    return _sure(tree[f"{name}_reading"], sd, unit)
+
+
+def _of_the_day(tree: dict[Any, Any], name: str, unit: str) -> Iterator[Step]:
+    """Several readings of one day: their median."""
+    count = int(tree[f"{name}_readings"])
+    if count < 2:
+        return
+    middle = "the middle one" if count % 2 else "halfway between the two middle ones"
+    result = _sure(tree[f"{name}_{unit}"], tree[f"{name}_sd_{unit}"], unit)
+    inputs = f"{count} readings of one day: {tree[f'{name}_told']} {unit}"
+    yield Step(f"{name.capitalize()} of that day", inputs, middle, result, "")
 
 
 def _stem_girths(tree: dict[Any, Any]) -> list[float]:
@@ -58,13 +77,12 @@ def _basal_area(tree: dict[Any, Any]) -> Step:
 
 
 def _height(tree: dict[Any, Any]) -> Step:
-    sure = _sure(tree["height_m"], tree["height_sd_m"], "m", 1)
-    note = _readings(tree["height_readings"])
+    sure, note = _reading(tree, "height", "m"), ""
     if tree["height_method"] not in ("one angle", "two angles"):
-        note = " ".join(filter(None, [note, "How sure it is we cannot tell."]))
+        note = "How sure it is we cannot tell."
         return Step(
             "Height",
-            f"height {tree['height_m']:.3g} m, {tree['height_method']}",
+            f"height {tree['height_reading']:.3g} m, {tree['height_method']}",
             "",
             sure,
             "",
@@ -96,15 +114,11 @@ def _slenderness(tree: dict[Any, Any]) -> Step:
     )
 
 
-def _sure(value: float, sd: float, unit: str, decimals: int) -> str:
+def _sure(value: float, sd: float, unit: str) -> str:
     """The result with two standard uncertainties, or alone where none is known."""
     if pd.isna(sd):
-        return f"{value:.{decimals}f} {unit}"
-    return f"{value:.{decimals}f} ± {2 * sd:.{decimals}f} {unit}"
-
-
-def _readings(count: float) -> str:
-    return f"The middle one of {int(count)} readings of that day." if count > 1 else ""
+        return f"{value:.1f} {unit}"
+    return f"{value:.1f} ± {2 * sd:.1f} {unit}"
 
 
 def _angle(degrees: float) -> str:

@@ -5,7 +5,7 @@ import { coordinate, scaleBar, ticks } from "./scales.js";
 import { fill } from "./words.js";
 
 const SVG = "http://www.w3.org/2000/svg";
-const TICK_DISTANCE_PX = 150;
+const TICKS = { usualPx: 150, share: 0.3 }; // apart; closer on a small map, or there is only one
 const CORNER_PX = 32;
 const BAR_PX = 160;
 const BAR_PARTS = 4;
@@ -56,8 +56,8 @@ function drawTicks(map, strip, { labels }, format) {
   const bounds = map.getBounds();
   const [west, east] = [bounds.getWest(), bounds.getEast()];
   const [south, north] = [bounds.getSouth(), bounds.getNorth()];
-  const columns = ticks(west, east, ((east - west) / size.x) * TICK_DISTANCE_PX, format);
-  const rows = ticks(south, north, ((north - south) / size.y) * TICK_DISTANCE_PX, format);
+  const columns = ticks(west, east, (east - west) * apart(size.x), format);
+  const rows = ticks(south, north, (north - south) * apart(size.y), format);
   const base = (strip.parentElement ?? strip).getBoundingClientRect();
   const line = (
     map.getContainer().closest(".neatline") ?? map.getContainer()
@@ -79,6 +79,11 @@ function drawTicks(map, strip, { labels }, format) {
     strip.append(tick("left", line.left - base.left, top, text));
     strip.append(tick("right", line.right - base.left, top, text));
   }
+}
+
+/** The share of a side between two ticks. @param {number} sidePx */
+function apart(sidePx) {
+  return Math.min(TICKS.usualPx / sidePx, TICKS.share);
 }
 
 /**

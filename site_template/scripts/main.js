@@ -44,17 +44,18 @@ function setMapDefaults() {
 function start() {
   connectTable(sheet.labels);
   connectCompare(layers);
-  if (!layers.size) return;
-  connectFilters(sheet);
-  connectMargin(sheet);
-  followColours();
-  openPanel();
+  if (layers.size) {
+    connectFilters(sheet);
+    connectMargin(sheet);
+    followColours();
+  }
+  openPanel(); // without a map, too: a tree's working is in the trees' table then
 }
 
 function openPanel() {
   const aside = /** @type {HTMLElement | null} */ (document.querySelector("#tree-panel"));
   const [layer] = layers.values();
-  if (!aside) return;
+  if (!aside || !sheet.columns) return;
   panel = new Panel(aside, sheet, layer);
   const openAddressed = () => sheet.select(sheet.find(treeInAddress()));
   addEventListener("hashchange", openAddressed);

@@ -9,7 +9,7 @@ export class Panel {
   /**
    * @param {HTMLElement} aside
    * @param {Sheet} sheet
-   * @param {TreeLayer} layer
+   * @param {TreeLayer | undefined} layer none on a page without a map
    */
   constructor(aside, sheet, layer) {
     this.aside = aside;
@@ -35,7 +35,7 @@ export class Panel {
     document.documentElement.classList.toggle("panel-open", tree >= 0);
     rememberTree(tree < 0 ? "" : (sheet.columns?.id[tree] ?? ""));
     if (tree < 0) {
-      if (wasOpen) layer.map.getContainer().focus({ preventScroll: true });
+      if (wasOpen) layer?.map.getContainer().focus({ preventScroll: true });
       return;
     }
     this.#fill(tree);
@@ -46,7 +46,7 @@ export class Panel {
 
   #showTree() {
     const { layer, sheet, aside } = this;
-    if (layer.has(sheet.selected)) bringIntoView(layer, sheet.selected, aside);
+    if (layer?.has(sheet.selected)) bringIntoView(layer, sheet.selected, aside);
   }
 
   /** @param {number} tree */

@@ -8,7 +8,7 @@ import { exaggeration, outlineRadius } from "./symbols.js";
 
 const MARGIN = 0.2; // of the map on each side is drawn beyond its edge, so that panning shows trees
 const CLICK_REACH_PX = 22; // a fingertip: targets of 44 px
-const ROOM_PX = { side: 28, top: 44, bottom: 60 }; // for the north arrow and the scale bar
+const ROOM_PX = { side: 28, top: 44, bottom: 72 }; // for the north arrow and the scale bar
 
 /** One canvas that draws the trees of a sheet on a Leaflet map. */
 export class TreeLayer {

@@ -1,0 +1,93 @@
+"""Whole sites in a real browser: the demo, a hostile survey, a sheet without stands or places."""
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from mapper.line import survey_results
+from mapper.render import build_site
+from mapper.survey import read_survey
+
+HOSTILE = "<img src=x onerror=alert(1)><script>alert(2)</script>{{7*7}}`${1}`"
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_every_page_opens_clean_and_does_not_scroll_sideways(visit, demo_site: Path, width: int):
+    names = sorted(path.name for path in demo_site.glob("*.html"))
+    assert {"index.html", "compare.html", "trees.html", "methods.html", "data.html"} <= set(names)
+    for name in names:
+        page = visit(name, width=width).page
+        overflow = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+        assert overflow <= 0, f"{name} at {width} px"
+        assert page.locator("h1").count() == 1, name
+        assert "not a safety assessment" in page.inner_text("body"), name
+
+
+def test_the_panel_shows_the_published_numbers(visit, demo_site: Path):
+    with (demo_site / "data" / "trees.csv").open(encoding="utf-8", newline="") as file:
+        trees = {row["tree"]: row for row in csv.DictReader(file)}
+    opened = visit("index.html#tree=G002")
+    opened.until("!document.getElementById('tree-panel').hidden")
+    opened.until("document.querySelectorAll('#tree-panel .step-result').length >= 3")
+    text = opened.text("#tree-panel")
+    tree = trees["G002"]
+    assert f"{float(tree['diameter_cm']):.1f}" in text
+    assert f"{float(tree['height_m']):.1f}" in text
+    assert "20 × (tan 42.5° − tan (−3.5°))" in text
+    links = opened.page.locator("#tree-panel a.step-method")
+    assert links.count() >= 3
+    links.first.click()
+    opened.until("location.pathname.endsWith('methods.html')")
+    assert opened.page.evaluate("document.querySelector(location.hash) !== null")
+
+
+def test_text_from_the_records_is_never_run(visit, tmp_path: Path):
+    table = tmp_path / "trees.csv"
+    with table.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.writer(file)
+        writer.writerow(["tree", "stand", "species", "girth_cm", "lat", "lon"])
+        writer.writerow([HOSTILE, HOSTILE, HOSTILE, "100", "45.1", "7.1"])
+        writer.writerow(["2", HOSTILE + "2", "oak", "90", "45.1001", "7.1001"])
+    build_site(survey_results(read_survey([table], title=HOSTILE)), tmp_path / "site")
+    alerts: list[str] = []
+    for name in sorted(path.name for path in (tmp_path / "site").glob("*.html")):
+        opened = visit(name, site=tmp_path / "site")
+        opened.page.on("dialog", lambda dialog: alerts.append(dialog.message))
+        assert opened.page.locator("img[src='x']").count() == 0
+        assert "onerror=alert(1)" in opened.page.inner_text("body"), name
+    opened = visit("trees.html", site=tmp_path / "site")
+    opened.page.locator("#tree-table tbody a").first.click()
+    opened.until("document.getElementById('tree-panel') !== null")
+    assert alerts == []
+
+
+def test_a_sheet_without_stand_and_place_is_whole(visit, tmp_path: Path):
+    table = tmp_path / "ten.csv"
+    rows = "".join(f"{n},oak,{90 + n} cm,{10 + n} m\n" for n in range(1, 11))
+    table.write_text("tree,species,girth,height\n" + rows, encoding="utf-8")
+    build_site(survey_results(read_survey([table])), tmp_path / "site")
+    names = {path.name for path in (tmp_path / "site").glob("*.html")}
+    assert names == {"index.html", "trees.html", "methods.html", "data.html"}
+    for width in (390, 1280):
+        page = visit("index.html", width=width, site=tmp_path / "site").page
+        assert page.locator(".map").count() == 0
+        assert "per ha" not in page.inner_text("body")
+        assert page.locator("figure:not(:has(*))").count() == 0
+    opened = visit("trees.html", site=tmp_path / "site")
+    assert opened.page.locator("#tree-table tbody tr").count() == 10
+    opened.page.locator("#tree-table tbody a").first.click()
+    opened.until("!document.getElementById('tree-panel').hidden")
+    opened.until("document.querySelectorAll('#tree-panel .step-result').length >= 1")
+    assert "91 / π" in opened.text("#tree-panel")
+
+
+def test_places_without_stands_make_a_map_of_their_own(visit, tmp_path: Path):
+    table = tmp_path / "ten.csv"
+    rows = "".join(f"{n},oak,{90 + n},45.00{n:02d},7.00{n:02d}\n" for n in range(1, 11))
+    table.write_text("tree,species,girth_cm,lat,lon\n" + rows, encoding="utf-8")
+    build_site(survey_results(read_survey([table])), tmp_path / "site")
+    opened = visit("index.html", site=tmp_path / "site")
+    assert opened.page.locator(".map canvas").count() >= 1
+    assert "per ha" not in opened.page.inner_text("body")
+    assert opened.page.locator("a[href='compare.html']").count() == 0
