@@ -26,12 +26,27 @@ def with_tree_keys(values: pd.DataFrame) -> pd.DataFrame:
     """
     written = values["tree"].astype(str).str.strip()
     number = written.where(~written.str.casefold().isin(NO_NUMBER), "")
-    use = _uses(values.assign(number=number.str.casefold()))
+    use = _uses(_without_lone_slips(values.assign(number=number.str.casefold())))
     first = number.groupby(number.str.casefold()).transform("first")
     again = first + " (" + use.astype(str) + ")"
     again = again.where(~again.isin(set(number)), first + " (again " + use.astype(str) + ")")
     key = first.where(use == 1, again).where(number != "", _nameless(values, set(number)))
     return values.assign(tree_key=key, use=use, numbered=number != "")
+
+
+def _without_lone_slips(values: pd.DataFrame) -> pd.DataFrame:
+    """The one girth of three or more of a number and day that fits none of the others is a slip.
+
+    It says nothing about which tree it is. Without a day three rows may well be three trees.
+    """
+    girths = _girths(values)
+    groups = [values["number"], values["date"]]
+    days = girths.groupby(groups)
+    ratio = girths / days.transform("median")
+    odd = (ratio > GIRTH_RATIO_SAME_DAY) | (ratio < 1 / GIRTH_RATIO_SAME_DAY)
+    alone = odd.groupby(groups).transform("sum") == 1
+    lone = odd & alone & (days.transform("count") > 2)
+    return values.assign(girth_cm=values["girth_cm"].mask(lone))
 
 
 def without_rows_in_keys(values: pd.DataFrame) -> pd.DataFrame:

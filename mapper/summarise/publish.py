@@ -9,6 +9,7 @@ from mapper.errors import InputError
 from mapper.load.names import stem_values, value_name
 from mapper.load.survey_records import Observations
 from mapper.measure import Measured
+from mapper.measure.grown import with_ages
 from mapper.reference import rows
 from mapper.summarise.classing import with_classes
 from mapper.summarise.comparison import compare_stands
@@ -16,10 +17,12 @@ from mapper.summarise.kept_back import countable, without_found_stands, without_
 from mapper.summarise.places import careful_privacy, published_places
 from mapper.summarise.public_findings import public_findings
 from mapper.summarise.reasons import give_reasons
+from mapper.summarise.reasons_age import age_reasons
 from mapper.summarise.results import Results
 from mapper.summarise.stands import natural, summarise_stands
 from mapper.summarise.tables import summarise_classes, summarise_species
 from mapper.summarise.workings import tree_workings
+from mapper.summarise.workings_age import with_age_steps
 from mapper.survey import Survey
 
 DATE_FORMATS = {"day": "%Y-%m-%d", "month": "%Y-%m", "year": "%Y"}
@@ -46,6 +49,7 @@ def publish(line: Line) -> Results:
     stands = summarise_stands(countable(trees, survey), boundaries, survey)
     open_trees = trees[trees["privacy"] != "withheld"]
     open_trees = without_found_stands(open_trees, survey.publish.positions)
+    open_trees = with_ages(open_trees, line.measured, survey)
     public = _public_trees(open_trees, line)
     return Results(
         survey=survey,
@@ -57,8 +61,10 @@ def publish(line: Line) -> Results:
         species=summarise_species(open_trees, stands, survey),
         comparison=compare_stands(stands),
         findings=public_findings(_open_findings(line, open_trees), survey.publish.findings),
-        reasons=give_reasons(public, stands),
-        workings=tree_workings(open_trees),
+        reasons=pd.concat(
+            [give_reasons(public, stands), age_reasons(open_trees)], ignore_index=True
+        ),
+        workings=with_age_steps(tree_workings(open_trees), open_trees),
         boundaries=boundaries if survey.publish.boundaries else boundaries.iloc[:0],
         backdrop=line.observations.backdrop,
         withheld=int((trees["privacy"] == "withheld").sum()),
