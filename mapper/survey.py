@@ -22,6 +22,7 @@ from pyproj.exceptions import CRSError
 
 from mapper.errors import InputError
 from mapper.reference import rows
+from mapper.reference.growth import region_code, urban_regions
 from mapper.survey_lines import line_of
 
 # By these the program knows what it wrote itself.
@@ -73,10 +74,19 @@ def _crs(text: str) -> str:
     return text
 
 
+def _region(text: str) -> str:
+    code = region_code(text)
+    if text and not code:
+        known = ", ".join(f"{name} ({place})" for name, place in urban_regions().items())
+        raise ValueError(f"name one of the regions {known}")
+    return code
+
+
 Metres = Annotated[float, BeforeValidator(_length)]
 Height = Annotated[float, BeforeValidator(_length), Field(gt=0)]
 ClassWidth = Annotated[str, AfterValidator(_class_width)]
 CrsName = Annotated[str, AfterValidator(_crs)]
+Region = Annotated[str, AfterValidator(_region)]
 Hectares = Annotated[float, BeforeValidator(_area), Field(gt=0)]
 
 
@@ -100,7 +110,7 @@ class Measure(Section):
     breast_height: Height = 1.30
     slope_rule: Literal["uphill", "midpoint"] = "uphill"
     setting: Literal["woodland", "open-grown"] = "woodland"
-    growth_region: str = ""
+    growth_region: Region = ""
     diameter_class: ClassWidth = "5 cm"
     size_classes: str = ""
     smallest_diameter: Metres = 0.0
@@ -203,12 +213,10 @@ FROM_OUTSIDE = {"folder", "record_files", "boundary_file", "complete_count", "ti
 # Values the survey file may hold one day. To accept one and do nothing would be a lie.
 NOT_BUILT: dict[str, tuple[object, ...]] = {
     "audience": ("school",),
-    "measure.biomass": (True,),
     "publish.observers": ("codes", "names"),
     "stand.design": ("plots", "angle count"),
 }
 NOT_BUILT_AT_ALL = (
-    "measure.growth_region",
     "stand.plot_area",
     "stand.plot_radius",
     "stand.basal_area_factor",

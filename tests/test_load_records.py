@@ -222,16 +222,36 @@ def test_dates_of_a_column_are_read_together(tmp_path: Path) -> None:
     assert (problem["record"], problem["file"], problem["value"]) == (2, 2, "3/5/2024")
 
 
-@pytest.mark.parametrize("unit", ["percent", "degrees from vertical", "grads"])
-def test_angles_that_are_not_in_degrees_are_not_used(tmp_path: Path, unit: str) -> None:
-    records = load(
-        tmp_path, f"tree,angle_top,angle_base,angle_unit\na,45,,{unit}\nb,30,-5,degrees\n"
-    )
+@pytest.mark.parametrize(
+    ("unit", "reading", "degrees"),
+    # straight up, level and halfway, by definition of each scale
+    [("percent", 100, 45), ("degrees from vertical", 60, 30), ("per 66", -66, -45)],
+)
+def test_angles_of_other_scales_are_read_in_degrees(
+    tmp_path: Path, unit: str, reading: float, degrees: float
+) -> None:
+    rows = f"a,{reading},,{unit}\nb,30,-5,degrees\nc,30°,,{unit}\nd,100 %,-100%,{unit}\n"
+    records = load(tmp_path, "tree,angle_top,angle_base,angle_unit\n" + rows)
+    assert records.values["angle_top_deg"].tolist() == pytest.approx([degrees, 30, 30, 45])
+    assert records.values["angle_base_deg"].tolist()[1:4:2] == pytest.approx([-5, -45])
+    assert records.problems.empty
+
+
+def test_angles_of_an_unknown_scale_are_not_used(tmp_path: Path) -> None:
+    records = load(tmp_path, "tree,angle_top,angle_base,angle_unit\na,45,,grads\nb,30,-5,degrees\n")
     assert records.values["angle_top_deg"].tolist()[1:] == [30]
     assert math.isnan(records.values["angle_top_deg"][0])
     found = problems(records, "unknown_unit")
     assert found[["record", "column", "value"]].to_numpy().tolist() == [[0, "angle_top", "45"]]
-    assert "angle_unit is not 'degrees'" in found["reason"].tolist()[0]
+    assert "angle_unit says is not known" in found["reason"].tolist()[0]
+
+
+def test_an_angle_beyond_its_scale(tmp_path: Path) -> None:
+    records = load(
+        tmp_path, "tree,angle_top,angle_base,angle_unit\na,45,200,degrees from vertical\n"
+    )
+    (found,) = problems(records, "impossible").to_dict("records")
+    assert (found["column"], found["value"], found["severity"]) == ("angle_base", "200", "error")
 
 
 # --- places ------------------------------------------------------------------------------------

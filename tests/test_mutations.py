@@ -28,6 +28,15 @@ SWAPS: dict[type[ast.operator], type[ast.operator]] = {
 }
 NAMES = {"tan": "sin", "sin": "cos", "cos": "sin", "sqrt": "square", "floor": "ceil"}
 
+# Broken so they give the same numbers: how finely a curve is looked at, where a series takes over.
+NUMERICAL = {
+    "urban_equation_rises": {
+        "round((highest_size - lowest_size) / STEP_CM) + 1",
+        "highest_size - lowest_size",
+    },
+    "student_t": {"np.floor", "SERIES_ENDS + 1"},
+}
+
 
 def places(function: ast.FunctionDef) -> Iterator[tuple[int, str]]:
     """Number and line of every node that can be broken, docstring left out."""
@@ -69,11 +78,11 @@ def missed(function: Callable[..., object], name: str) -> bool:
         try:
             with np.errstate(all="ignore"):
                 result = np.asarray(function(*(cell(row[key]) for key in parameters)), dtype=float)
-        except (TypeError, ValueError, ZeroDivisionError):
+        except (TypeError, ValueError, ZeroDivisionError, IndexError):
             return True
-        expected, tolerance = float(row["expected"]), float(row["tolerance"])
+        expected, tolerance = np.asarray(cell(row["expected"])), float(row["tolerance"])
         near = np.abs(result - expected) <= tolerance * (1 + 1e-9)
-        if not (near or (np.isnan(result) and np.isnan(expected))):
+        if not np.all(near | (np.isnan(result) & np.isnan(expected))):
             return True
     return False
 
@@ -86,7 +95,8 @@ def mutants() -> Iterator[object]:
             node for node in tree.body if isinstance(node, ast.FunctionDef) and node.name == name
         )
         for place, code in places(function):
-            yield pytest.param(name, place, id=f"{name}: {code}")
+            if code not in NUMERICAL.get(name, set()):
+                yield pytest.param(name, place, id=f"{name}: {code}")
 
 
 @pytest.mark.parametrize(("name", "place"), list(mutants()))

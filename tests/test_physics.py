@@ -25,6 +25,46 @@ BY_TREE = {
     "height_from_angles_sd": (21.0, 37.0, -6.0, 0.12, 1.0),
     "height_from_top_angle_sd": (21.0, 37.0, 0.05, 0.12, 1.0),
     "combined_sd": (0.3, 0.5),
+    "diameter_from_calipers": (36.0, 30.0),
+    "diameter_from_calipers_sd": (36.0, 30.0, 0.3),
+    "tape_height_over_snow": (1.3, 40.0),
+    "elevation_from_vertical": (52.0,),
+    "elevation_from_percent": (-16.0,),
+    "elevation_from_per_66": (41.0,),
+    "distance_from_slope": (25.0, -10.0),
+    "distance_from_slope_sd": (25.0, -10.0, 0.12, 1.0),
+    "distance_along_ground": (25.0, -10.0, 1.6),
+    "distance_along_ground_sd": (25.0, -10.0, 1.6, 0.12, 0.05, 1.0),
+    "height_from_slope": (25.0, 30.0, -10.0),
+    "height_from_slope_sd": (25.0, 30.0, -10.0, 0.12, 1.0),
+    "height_along_ground": (25.0, 30.0, -10.0, 1.6),
+    "height_along_ground_sd": (25.0, 30.0, -10.0, 1.6, 0.12, 1.0),
+    "height_from_slants": (30.0, 40.0, 24.0, -4.0),
+    "height_from_slants_sd": (30.0, 40.0, 24.0, -4.0, 0.5, 1.0),
+    "height_from_mark": (20.0, 42.0, -2.0, 1.3),
+    "height_from_mark_sd": (20.0, 42.0, -2.0, 0.12, 1.0, 0.02),
+    "height_from_two_stations": (15.0, 35.0, 25.0, 1.6),
+    "height_from_two_stations_sd": (15.0, 35.0, 25.0, 0.12, 1.0, 0.05),
+    "height_from_two_stations_and_base": (15.0, 35.0, 25.0, -3.0),
+    "height_from_two_stations_and_base_sd": (15.0, 35.0, 25.0, -3.0, 0.12, 1.0),
+    "height_from_stick": (32.0, 25.0, 50.0),
+    "height_from_stick_sd": (32.0, 25.0, 50.0, 0.12, 0.5, 2.0),
+    "height_from_shadow": (22.0, 100.0, 1.2),
+    "height_from_shadow_sd": (22.0, 100.0, 1.2, 0.3, 0.5, 0.02),
+    "stem_length_from_lean": (18.0, 3.0),
+    "stem_length_from_lean_sd": (18.0, 3.0, 0.5, 0.3),
+    "height_from_lean": (18.25, 3.0),
+    "height_from_lean_sd": (18.25, 3.0, 0.2, 0.3),
+    "height_of_fallen_tree": (21.4, 0.3),
+    "diameter_tolerance": (31.0,),
+    "height_tolerance": (18.0,),
+    "student_t": (7.0,),
+    "probability_older": (90.0, 110.0, 80.0, 100.0),
+    "order_of_ranges": (90.0, 110.0, 60.0, 80.0),
+    "increment_per_year": (81.0, 87.0, 731.0),
+    "increment_per_year_sd": (0.6, 0.9, 731.0),
+    "carbon_from_biomass": (526.6, 0.5),
+    "carbon_dioxide_from_carbon": (263.3,),
 }
 
 # One sound call of every formula that joins stems or trees along the last axis.
@@ -57,6 +97,38 @@ APART = {
     "quadratic_mean_diameter_sampling_sd",
 }
 
+# These take readings with the tree of each: tests/test_consensus.py.
+CONSENSUS = {
+    "consensus_value",
+    "consensus_spread",
+    "slip_score",
+    "is_slip",
+    "consensus_sd",
+    "repeatability",
+    "repeatability_sd",
+    "pairs_within",
+}
+
+# These give two ends of a range or a flag, or take other trees, terms or an area beside their
+# values: tests/test_age.py, test_growth.py and test_biomass.py.
+AGE_AND_GROWTH = {
+    "age_from_planting_year",
+    "age_from_rings",
+    "age_from_calibration",
+    "age_from_calibration_range",
+    "urban_prediction",
+    "urban_prediction_range",
+    "urban_equation_rises",
+    "age_from_growth_factor",
+    "age_from_girth_rate",
+    "basal_area_increment_per_ha",
+    "basal_area_increment_per_ha_sd",
+    "has_shrunk",
+    "has_leapt",
+    "biomass_from_stems",
+    "biomass_from_stems_sd",
+}
+
 EACH_INPUT = [
     pytest.param(
         name, place, id=f"{name}: {list(signature(getattr(metrics, name)).parameters)[place]}"
@@ -67,7 +139,9 @@ EACH_INPUT = [
 
 
 def test_every_formula_is_in_one_of_the_groups():
-    assert set(BY_TREE) | set(ALONG_AXIS) | APART == set(metrics.__all__)
+    assert set(BY_TREE) | set(ALONG_AXIS) | APART | CONSENSUS | AGE_AND_GROWTH == set(
+        metrics.__all__
+    )
 
 
 class TestShapes:

@@ -42,7 +42,7 @@ def test_formula_matches_its_source(row):
 
     result = formula(*(numbers(row[name]) for name in signature(formula).parameters))
 
-    expected, tolerance = float(row["expected"]), float(row["tolerance"])
+    expected, tolerance = numbers(row["expected"]), float(row["tolerance"])
     assert result == pytest.approx(expected, rel=0, abs=tolerance, nan_ok=True)
 
 

@@ -1,6 +1,7 @@
 """Reference tables: units held against relations from elsewhere, every row against its source."""
 
 import csv
+import math
 from fractions import Fraction
 
 import pytest
@@ -103,12 +104,21 @@ def test_every_source_says_how_it_was_read():
         assert source.read_on in {"excerpt", "from memory"} or source.read_on.endswith(" in full")
 
 
+# Everything that somebody reads off a tool. A height by eye is not here: nobody has published how
+# far off those are.
+MEASURED = {
+    "girth", "diameter", "snow_depth", "angle", "baseline", "eye_height", "slant", "station_gap",
+    "mark_height", "stick_length", "arm_length", "tree_shadow", "stick_shadow", "lean_offset",
+    "length", "height",
+}  # fmt: skip
+
+
 def test_uncertainties_are_complete():
     table = rows("uncertainties")
     units = {row["unit"] for row in rows("units")} | {"ratio"}
 
     assert len({(row["input"], row["method"]) for row in table}) == len(table)
-    assert {"girth", "diameter", "angle", "baseline", "eye_height"} == {r["input"] for r in table}
+    assert {row["input"] for row in table} == MEASURED
     for row in table:
         assert float(row["sd"]) > 0
         assert row["unit"] in units
@@ -135,6 +145,22 @@ def test_uncertainties_follow_from_the_figures_their_notes_give():
     assert uncertainty("angle", "protractor") == pytest.approx(2 / 3**0.5, abs=0.05)
     assert uncertainty("baseline", "taped") == pytest.approx(0.2 / 3**0.5, abs=0.005)
     assert uncertainty("baseline", "paced") == 1 / 50
+    assert uncertainty("slant", "ranged") == pytest.approx(0.9144 / 3**0.5, abs=0.005)
+    assert uncertainty("slant", "taped") == uncertainty("baseline", "taped")
+    assert uncertainty("station_gap", "taped") == uncertainty("baseline", "taped")
+    assert uncertainty("station_gap", "paced") == uncertainty("baseline", "paced")
+    assert uncertainty("station_gap", "ranged") == uncertainty("slant", "ranged")
+
+
+def test_the_end_of_a_shadow_is_as_blurred_as_the_sun_is_wide():
+    # The sun is 0.53 degrees across; at 45 degrees the end of a shadow is spread over that.
+    def blur(height_m: float) -> float:
+        low, high = math.radians(45 - 0.265), math.radians(45 + 0.265)
+        return height_m / math.tan(low) - height_m / math.tan(high)
+
+    assert blur(20) == pytest.approx(0.37, abs=0.005)
+    assert blur(20) / 2 < uncertainty("tree_shadow", "") < blur(20)
+    assert blur(1) / 2 == pytest.approx(uncertainty("stick_shadow", ""), abs=0.002)
 
 
 def test_an_unknown_instrument_counts_as_the_poorest():

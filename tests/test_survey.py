@@ -84,7 +84,6 @@ def test_other_mistakes(tmp_path: Path, toml: str, part: str) -> None:
         'language = "es"\n',
         'audience = "school"\n',
         '[site]\ntiles = "https://tiles.example/{z}"\n',
-        "[measure]\nbiomass = true\n",
         '[publish]\nobservers = "names"\n',
         '[[stand]]\nname = "A"\ndesign = "plots"\n',
         '[[stand]]\nname = "A"\nplots = "plots.csv"\n',

@@ -2,10 +2,13 @@
 
 import pandas as pd
 
+from mapper.check.ages import doubtful_growth, doubtful_years
+from mapper.check.evidence import contradicting
 from mapper.check.findings import joined
-from mapper.check.heights import disagreeing_heights, unfinished
+from mapper.check.heights import doubtful_heights, unfinished
 from mapper.check.identity import repeated
 from mapper.check.places import misplaced
+from mapper.check.readings import doubtful_readings, slips
 from mapper.check.shape import impossible_shape, short_for_its_stem
 from mapper.check.values import (
     disagreeing,
@@ -16,6 +19,7 @@ from mapper.check.values import (
     unreadable,
 )
 from mapper.check.visits import doubtful_visits
+from mapper.load.angle_units import ANGLES
 from mapper.load.names import value_name
 from mapper.load.survey_records import Observations
 
@@ -37,10 +41,13 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
             no_such_stem(values),
             disagreeing(values, cells),
             measured_elsewhere(values, breast_height_m),
+            contradicting(values),
             unfinished(values),
+            doubtful_readings(values),
             misplaced(values, set(observations.boundaries["stand"])),
             repeated(values),
             doubtful_visits(values, cells),
+            doubtful_years(values, cells),
         ]
     )
 
@@ -50,9 +57,11 @@ def check_measured(findings: pd.DataFrame, records: pd.DataFrame) -> pd.DataFram
     return joined(
         [
             findings,
-            disagreeing_heights(records),
+            doubtful_heights(records),
+            slips(records),
             impossible_shape(records),
             short_for_its_stem(records),
+            doubtful_growth(records),
         ]
     )
 
@@ -79,8 +88,12 @@ def _falling_together(column: str, names: list[str]) -> list[str]:
     """
     if column.startswith("stem_"):
         return [name for name in names if name.startswith("stem_") and name.endswith("_cm")]
-    if column in ("angle_top", "angle_base", "baseline", "eye_height"):
-        return ["angle_top_deg", "angle_base_deg"]
+    if column in ANGLES:
+        return [f"{name}_deg" for name in ANGLES]
+    if column in ("slant_top", "slant_base"):
+        return ["slant_top_m", "slant_base_m"]
+    if column == "baseline_kind":  # a word that could not be read may mean any kind
+        return ["baseline_m"]
     if column in ("lat", "lon"):
         return ["lat", "lon"]
     return [name for name in [value_name(column)] if name in names]

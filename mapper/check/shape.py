@@ -4,16 +4,18 @@ import pandas as pd
 
 from mapper.check.findings import Rule, findings, joined, worded
 from mapper.reference import rows
+from mapper.reference.height_methods import METHODS
 
 SAPLING_M = 5.0  # a young tree may well be a long whip
-STEM_COLUMNS = {"stems": "stem_1", "diameter": "diameter"}
-ANGLES = ("one angle", "two angles")
+STEM_COLUMNS = {"stems": "stem_1", "girth": "girth", "diameter": "diameter"}
+# The heading that tells of each formula: without it that height falls.
+HEIGHT_COLUMNS = {method.formula: method.needs[0] for method in reversed(METHODS)}
 
 
 def impossible_shape(records: pd.DataFrame) -> pd.DataFrame:
     """A height that no stem so thin can carry: both leave the figures, for one is wrong.
 
-    `records` are measured: diameter_cm, diameter_method, height_m, height_method.
+    `records` are measured: diameter_cm, diameter_method, height_m, height_formula.
     """
     (limit,) = (row for row in rows("limits") if row["column"] == "slenderness")
     ratio = records["height_m"] / (records["diameter_cm"] / 100)
@@ -23,8 +25,8 @@ def impossible_shape(records: pd.DataFrame) -> pd.DataFrame:
         f"Allowed: height up to {limit['upper']} times the diameter."
     )
     message = worded(template, at["height_m"], at["diameter_cm"])
-    stem = at["diameter_method"].map(STEM_COLUMNS).fillna("girth")
-    height = pd.Series("height", at.index).mask(at["height_method"].isin(ANGLES), "angle_top")
+    stem = at["diameter_method"].str.split(",").str[0].map(STEM_COLUMNS)
+    height = at["height_formula"].map(HEIGHT_COLUMNS)
     advice = "Perhaps a unit is wrong: centimetres or metres, feet or inches?"
     columns = pd.concat([stem, height])
     both = pd.concat([message, message])

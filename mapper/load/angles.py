@@ -3,6 +3,7 @@
 import re
 from fractions import Fraction
 
+from mapper import metrics
 from mapper.load.columns import units_of
 from mapper.load.numerals import Numeral, read_numeral
 from mapper.load.quantities import unknown_unit
@@ -14,6 +15,7 @@ MINUTES = SECONDS = 60  # to a degree, to a minute
 SIDES = {"latitude": "ns", "longitude": "ew", "angle": ""}
 EXAMPLES = {"latitude": "42.9489", "longitude": "-84.6014", "angle": "38.5"}
 NUMBER = r"\d[\d.,]*|[.,]\d+"
+PERCENT = re.compile(rf"(?P<sign>[+-]?) ?(?P<rise>{NUMBER}) ?%")
 UNIT = r"°|[^\d\s°'\"nsew.,+-][^\d\s]*"
 SEXAGESIMAL = re.compile(
     rf"(?P<before>[nsew]?) ?(?P<sign>[+-]?) ?(?P<degrees>{NUMBER}) ?(?P<unit>{UNIT})?"
@@ -26,6 +28,9 @@ SEXAGESIMAL = re.compile(
 def read_angle(text: str, quantity: str) -> Reading:
     """Degrees from a plain number, or from degrees, minutes and seconds with their marks."""
     seen = plain(text).casefold()
+    rise = PERCENT.fullmatch(seen) if quantity == "angle" else None
+    if rise:
+        return _from_percent(text, rise)
     found = SEXAGESIMAL.fullmatch(seen)
     if found is None:
         return _unreadable(text, seen, quantity)
@@ -42,6 +47,15 @@ def read_angle(text: str, quantity: str) -> Reading:
         return refused(NOT_A_NUMBER, _not_an_angle(text, quantity))
     negative = found["sign"] == "-" or side in ("s", "w")
     return Reading(float(-degrees if negative else degrees), bare=not unit)
+
+
+def _from_percent(text: str, rise: re.Match[str]) -> Reading:
+    """Degrees from a slope in per cent."""
+    numeral = read_numeral(rise["rise"])
+    if numeral is None:
+        return refused(NOT_A_NUMBER, _not_an_angle(text, "angle"))
+    percent = float(-numeral.value if rise["sign"] == "-" else numeral.value)
+    return Reading(float(metrics.elevation_from_percent(percent)))
 
 
 def _degrees(found: re.Match[str]) -> Fraction | None:

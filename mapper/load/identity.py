@@ -26,12 +26,27 @@ def with_tree_keys(values: pd.DataFrame) -> pd.DataFrame:
     """
     written = values["tree"].astype(str).str.strip()
     number = written.where(~written.str.casefold().isin(NO_NUMBER), "")
-    use = _uses(values.assign(number=number.str.casefold()))
+    use = _uses(_without_lone_slips(values.assign(number=number.str.casefold())))
     first = number.groupby(number.str.casefold()).transform("first")
     again = first + " (" + use.astype(str) + ")"
     again = again.where(~again.isin(set(number)), first + " (again " + use.astype(str) + ")")
     key = first.where(use == 1, again).where(number != "", _nameless(values, set(number)))
     return values.assign(tree_key=key, use=use, numbered=number != "")
+
+
+def _without_lone_slips(values: pd.DataFrame) -> pd.DataFrame:
+    """The one girth of three or more of a number and day that fits none of the others is a slip.
+
+    It says nothing about which tree it is. Without a day three rows may well be three trees.
+    """
+    girths = _girths(values)
+    groups = [values["number"], values["date"]]
+    days = girths.groupby(groups)
+    ratio = girths / days.transform("median")
+    odd = (ratio > GIRTH_RATIO_SAME_DAY) | (ratio < 1 / GIRTH_RATIO_SAME_DAY)
+    alone = odd.groupby(groups).transform("sum") == 1
+    lone = odd & alone & (days.transform("count") > 2)
+    return values.assign(girth_cm=values["girth_cm"].mask(lone))
 
 
 def without_rows_in_keys(values: pd.DataFrame) -> pd.DataFrame:
@@ -75,7 +90,7 @@ def _like_the_first(values: pd.DataFrame) -> "pd.Series[bool]":
     same_day = (values["date"] == day) | (values["date"].isna() & day.isna())
     apart_m = distance_m(values, first)
     ratio = _girths(values) / _girths(first)
-    unlike = _differ(values["species_name"], first["species_name"]) | (
+    unlike = _other_kind(values["species_name"], first["species_name"]) | (
         np.maximum(ratio, 1 / ratio) > GIRTH_RATIO_SAME_DAY
     )
     years = (values["date"] - day).dt.days / DAYS_PER_YEAR
@@ -83,6 +98,12 @@ def _like_the_first(values: pd.DataFrame) -> "pd.Series[bool]":
     other = _differ(values["stand"], first["stand"]) | (apart_m > FAR_ANY_DAY_M) | grown
     head = values.groupby("number").cumcount() == 0
     return head | ~(other | (same_day & (unlike | (apart_m > FAR_SAME_DAY_M))))
+
+
+def _other_kind(names: pd.Series, others: pd.Series) -> "pd.Series[bool]":
+    """Two kinds; a genus alone is no other kind than a species of it."""
+    bare = ~names.str.contains(" ") | ~others.str.contains(" ")
+    return _differ(names, others) & ~(bare & ~_differ(_genus(names), _genus(others)))
 
 
 def _other_genus(values: pd.DataFrame, others: pd.DataFrame) -> "pd.Series[bool]":

@@ -6,7 +6,7 @@ from pathlib import Path
 import pandas as pd
 
 from mapper.errors import InputError
-from mapper.load.angle_units import refuse_other_units
+from mapper.load.angle_units import read_scales
 from mapper.load.csv_file import read_csv
 from mapper.load.geojson_file import read_geojson
 from mapper.load.places import place, survey_crs
@@ -46,7 +46,7 @@ def load_records(files: Sequence[Path], units: str = "metric", crs: str = "EPSG:
     cells = pd.concat([table.cells for table in tables]).fillna("")
     values = completed(pd.concat([table.values for table in tables]))
     unit_m = pd.concat([table.unit_m for table in tables])
-    angles, refused = refuse_other_units(values, cells)
+    angles, refused = read_scales(values, cells)
     placed = place(values, system, unit_m)
     remarks = [remark_problems(notes, file) for file, notes in placed.remarks.items()]
     found = _with_cells(pd.concat([refused, placed.problems]), cells, values["file"])

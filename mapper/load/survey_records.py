@@ -1,6 +1,6 @@
 """Everything a survey's files hold, read and placed: the table the later stages start from."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import geopandas as gpd
 import pandas as pd
@@ -10,7 +10,7 @@ from mapper.load import load_records
 from mapper.load.boundaries import no_boundaries, read_backdrop, read_boundaries
 from mapper.load.identity import with_tree_keys, without_rows_in_keys
 from mapper.load.records import Records
-from mapper.load.species import with_species_names
+from mapper.load.species import name_species
 from mapper.load.stands import assign_stands
 from mapper.survey import Survey, stand_key
 
@@ -39,11 +39,11 @@ def load_survey(survey: Survey) -> Observations:
     boundaries = read_boundaries(survey.boundary_file) if survey.boundary_file else no_boundaries()
     placed = assign_stands(records.values, boundaries)
     _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})
-    told = with_species_names(records.values.drop(columns="stand").join(placed))
-    keyed = with_tree_keys(told)
+    named = name_species(records.values.drop(columns="stand").join(placed))
+    keyed = with_tree_keys(named.values)
     kept_back = survey.publish.positions != "exact" or keyed["privacy"].isin(KEPT_BACK).any()
     return Observations(
-        records=records,
+        records=replace(records, problems=pd.concat([records.problems, named.problems])),
         values=without_rows_in_keys(keyed) if kept_back else keyed,
         boundaries=boundaries,
         backdrop=read_backdrop([survey.folder / file for file in survey.site.backdrop]),

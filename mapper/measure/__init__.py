@@ -1,5 +1,6 @@
 """observations → one row per tree and visit: chooses the method, says why a value is missing."""
 
+from mapper.measure.agreement import agreement
 from mapper.measure.trees import Measured, measure_trees
 
-__all__ = ["Measured", "measure_trees"]
+__all__ = ["Measured", "agreement", "measure_trees"]

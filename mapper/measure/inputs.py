@@ -35,7 +35,18 @@ def spreads() -> dict[tuple[str, str], Spread]:
 
 def input_sd(quantity: str, methods: "pd.Series[str]", amounts: Floats) -> Floats:
     """Standard uncertainty of each amount; NaN for a method that the reference table lacks."""
-    known = {method: spread for (name, method), spread in spreads().items() if name == quantity}
-    sd = methods.map({method: spread.sd for method, spread in known.items()}).to_numpy(dtype=float)
-    relative = methods.map({method: spread.relative for method, spread in known.items()})
-    return np.asarray(np.where(relative.eq(True).to_numpy(), sd * amounts, sd))
+    sd = np.full(len(amounts), np.nan)
+    for (name, method), spread in spreads().items():
+        if name == quantity:
+            rows = (methods == method).to_numpy()
+            sd[rows] = spread.sd * amounts[rows] if spread.relative else spread.sd
+    return sd
+
+
+def input_sds(quantity: str, methods: "pd.Series[str]", amounts: Floats) -> tuple[Floats, Floats]:
+    """Standard uncertainty of each amount, and of it the part that all trees have in common."""
+    total = input_sd(quantity, methods, amounts)
+    common = [
+        method for (name, method), one in spreads().items() if name == quantity and one.shared
+    ]
+    return total, np.where(methods.isin(common).to_numpy(), total, 0.0)

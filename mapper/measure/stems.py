@@ -14,7 +14,9 @@ Flags = NDArray[np.bool_]
 def measure_stems(values: pd.DataFrame) -> pd.DataFrame:
     """Diameter of each record with its uncertainty: stems one by one > girth > diameter.
 
-    Columns: diameter_cm, diameter_sd_cm, diameter_method, girth_cm (measured), stems.
+    Two diameters at right angles are one by calipers. Columns: diameter_cm, diameter_sd_cm,
+    diameter_method, stems, handed_diameter_cm (the first of two), measured_at_m (above the ground
+    also where it was taken above snow) and above_snow_m.
     """
     stems = _stem_diameters(values)
     given = ~np.isnan(stems)
@@ -24,21 +26,30 @@ def measure_stems(values: pd.DataFrame) -> pd.DataFrame:
     chosen = [by_stems, by_girth, by_diameter]
 
     girth_cm = values["girth_cm"].to_numpy(dtype=float)
+    handed = values["diameter_cm"].to_numpy(dtype=float)
+    by_calipers = metrics.diameter_from_calipers(handed, values["diameter_2_cm"])
     diameter_cm = np.select(
         chosen,
         [
             metrics.diameter_from_stems(stems),
             metrics.diameter_from_girth(girth_cm),
-            values["diameter_cm"].to_numpy(dtype=float),
+            np.where(np.isnan(by_calipers), handed, by_calipers),
         ],
         np.nan,
     )
+    methods = [
+        np.full(len(values), "stems", dtype=object),
+        _with_tool("girth", values["girth_method"]),
+        _with_tool("diameter", _diameter_tools(values)),
+    ]
     return pd.DataFrame(
         {
             "diameter_cm": diameter_cm,
             "diameter_sd_cm": _diameter_sd(values, stems, chosen),
-            "diameter_method": np.select(chosen, ["stems", _girth_method(values), "diameter"], ""),
+            "diameter_method": np.select(chosen, methods, ""),
             "stems": np.where(by_stems, given.sum(axis=1), np.where(np.isnan(diameter_cm), 0, 1)),
+            "handed_diameter_cm": handed,
+            **_tape_heights(values),
         },
         index=values.index,
     )
@@ -53,9 +64,26 @@ def _stem_diameters(values: pd.DataFrame) -> Floats:
     return np.asarray(metrics.diameter_from_girth(girths))
 
 
-def _girth_method(values: pd.DataFrame) -> NDArray[np.object_]:
-    how = values["girth_method"].astype(str).to_numpy(dtype=object)
-    return np.where(how == "", "girth", "girth, " + how)
+def _with_tool(what: str, tools: "pd.Series[str]") -> NDArray[np.object_]:
+    how = tools.astype(str).to_numpy(dtype=object)
+    return np.where(how == "", what, f"{what}, " + how)
+
+
+def _diameter_tools(values: pd.DataFrame) -> "pd.Series[str]":
+    """As told; two diameters at right angles speak for calipers."""
+    two = values["diameter_cm"].notna() & values["diameter_2_cm"].notna()
+    return values["girth_method"].mask(two & (values["girth_method"] == ""), "calipers")
+
+
+def _tape_heights(values: pd.DataFrame) -> dict[str, Floats]:
+    """Where on the stem the tape sat: with snow at the stem its height counts from the snow."""
+    told = values["measured_at_m"].to_numpy(dtype=float)
+    over_snow = metrics.tape_height_over_snow(told, values["snow_depth_cm"])
+    snowed = ~np.isnan(over_snow)
+    return {
+        "measured_at_m": np.where(snowed, over_snow, told),
+        "above_snow_m": np.where(snowed, told, np.nan),
+    }
 
 
 def _diameter_sd(values: pd.DataFrame, stems: Floats, chosen: list[Flags]) -> Floats:
@@ -65,5 +93,16 @@ def _diameter_sd(values: pd.DataFrame, stems: Floats, chosen: list[Flags]) -> Fl
     by_stems = metrics.diameter_from_stems_sd(
         stems, np.where(np.isnan(stems), np.nan, stem_sd[:, None])
     )
-    typed = input_sd("diameter", how, values["diameter_cm"].to_numpy(dtype=float))
-    return np.select(chosen, [by_stems, metrics.diameter_from_girth_sd(girth_sd), typed], np.nan)
+    by_girth = metrics.diameter_from_girth_sd(girth_sd)
+    return np.select(chosen, [by_stems, by_girth, _handed_sd(values)], np.nan)
+
+
+def _handed_sd(values: pd.DataFrame) -> Floats:
+    """Of one diameter the tool's own; two at right angles steady each other."""
+    first, second = (
+        values[name].to_numpy(dtype=float) for name in ("diameter_cm", "diameter_2_cm")
+    )
+    tools = _diameter_tools(values).replace("", ASSUMED["diameter"]).astype(str)
+    reading_sd = input_sd("diameter", tools, first)
+    of_two = metrics.diameter_from_calipers_sd(first, second, reading_sd)
+    return np.where(np.isnan(second), reading_sd, of_two)

@@ -1,4 +1,4 @@
-"""Records → visits → trees: the median of a day, the newest valid values of a tree."""
+"""Records → visits → trees: what the readings of a day agree on, the newest values of a tree."""
 
 from dataclasses import dataclass
 
@@ -8,21 +8,26 @@ import pandas as pd
 from mapper import metrics
 from mapper.load.names import stem_values
 from mapper.measure.heights import measure_heights
+from mapper.measure.readings import of_the_day, with_slips
 from mapper.measure.stems import measure_stems
 
 VISIT = ["tree_key", "date"]
 STEM_PART = [
-    "diameter_cm", "diameter_sd_cm", "diameter_method", "stems", "girth_cm",
-    "measured_at_m", "measured_how",
+    "diameter_cm", "diameter_sd_cm", "diameter_method", "stems", "girth_cm", "handed_diameter_cm",
+    "diameter_2_cm", "measured_at_m", "above_snow_m", "snow_depth_cm", "measured_how",
 ]  # fmt: skip
 HEIGHT_PART = [
-    "height_m", "height_sd_m", "height_shared_sd_m", "height_method",
-    "baseline_m", "baseline_method", "angle_top_deg", "angle_base_deg", "eye_height_m",
+    "height_m", "height_sd_m", "height_shared_sd_m", "height_method", "height_formula",
+    "baseline_m", "baseline_method", "baseline_kind", "angle_unit", "angle_top_deg",
+    "angle_base_deg", "angle_mark_deg", "angle_top_2_deg", "eye_height_m", "mark_height_m",
+    "slant_top_m", "slant_base_m", "station_gap_m", "stick_length_cm", "arm_length_cm",
+    "tree_shadow_m", "stick_shadow_m", "length_m", "lean_offset_m", "stem_length_m",
+    "stem_length_sd_m",
 ]  # fmt: skip
 PLACE_PART = ["lat", "lon", "position_accuracy_m"]
 WORDS = [
-    "diameter_method", "height_method", "measured_how", "baseline_method",
-    "diameter_told", "height_told",
+    "diameter_method", "height_method", "height_formula", "measured_how", "baseline_method",
+    "baseline_kind", "angle_unit", "diameter_told", "height_told", "diameter_slips", "height_slips",
 ]  # fmt: skip
 NAMES = ["species_name", "common_name", "leaf_kind", "stand", "stand_from", "status", "privacy"]
 
@@ -41,7 +46,7 @@ def measure_trees(values: pd.DataFrame) -> Measured:
 
     `values` are the usable observations: barred values are missing, every record is there.
     """
-    records = _measured_records(values)
+    records = with_slips(_measured_records(values), VISIT)
     visits = _visits(records)
     return Measured(records, visits, trees_of_visits(visits))
 
@@ -61,8 +66,8 @@ def _visits(records: pd.DataFrame) -> pd.DataFrame:
     parts = [
         told.groupby("visit_id")[[*VISIT, *NAMES, "tally", "planted"]].first(),
         _placed(told),
-        _part(told, "diameter_cm", [*STEM_PART, *stems]),
-        _part(told, "height_m", HEIGHT_PART),
+        of_the_day(told, "diameter_cm", [*STEM_PART, *stems]),
+        of_the_day(told, "height_m", HEIGHT_PART),
     ]  # fmt: skip
     visits = pd.concat(parts, axis=1).sort_index().reset_index(drop=True)
     blank = [name for name in texts if name in visits]
@@ -73,33 +78,6 @@ def _placed(told: pd.DataFrame) -> pd.DataFrame:
     """The first place of the day, whole."""
     given = told[told["lat"].notna()].drop_duplicates("visit_id")
     return given.set_index("visit_id")[PLACE_PART]
-
-
-def _part(told: pd.DataFrame, quantity: str, columns: list[str]) -> pd.DataFrame:
-    """A quantity's median of the day, with all that belongs to the reading nearest to it."""
-    name = quantity.rsplit("_", 1)[0]
-    given = told[told[quantity].notna()]
-    days = given.groupby("visit_id")[quantity]
-    # Rounded, so that of two readings equally near the first is shown.
-    distance = (given[quantity] - days.transform("median")).abs().round(9)
-    nearest = given.assign(distance=distance).sort_values("distance", kind="stable")
-    part = nearest.drop_duplicates("visit_id").set_index("visit_id")[columns]
-    return part.assign(
-        **{
-            f"{name}_reading": part[quantity],
-            quantity: days.median(),
-            f"{name}_readings": days.size(),
-            f"{name}_told": _told(given, quantity),
-        }
-    )
-
-
-def _told(given: pd.DataFrame, quantity: str) -> pd.Series:
-    """All readings of a day in words, where there are several."""
-    several = given[given.duplicated("visit_id", keep=False)]
-    words = [f"{value:.1f}" for value in several[quantity]]
-    texts = pd.Series(words, index=several.index, dtype=str)
-    return texts.groupby(several["visit_id"]).agg(", ".join)
 
 
 def trees_of_visits(visits: pd.DataFrame) -> pd.DataFrame:
@@ -122,7 +100,7 @@ def trees_of_visits(visits: pd.DataFrame) -> pd.DataFrame:
 
 
 def _readings(name: str) -> list[str]:
-    return [f"{name}_reading", f"{name}_readings", f"{name}_told"]
+    return [f"{name}_{what}" for what in ("reading", "readings", "told", "slips")]
 
 
 def _newest(ordered: pd.DataFrame, quantity: str, columns: list[str]) -> pd.DataFrame:

@@ -14,7 +14,21 @@ SECTION = re.compile(r"^(Parameters|Returns|Notes|Examples|Raises)\n-+\n", re.MU
 SOURCE_LINE = re.compile(r"Sources?:\s*(.*?\.)(?=\n|$)", re.DOTALL)
 CHAPTERS = {
     "stem": "The stem",
+    "calipers": "Calipers and snow",
+    "angles": "Angles and distances",
+    "distance": "Angles and distances",
     "height": "The height",
+    "two_stations": "The height from two stations",
+    "proportion": "The height from a stick or a shadow",
+    "lean": "Trees that lean or lie",
+    "consensus": "Several readings of one tree",
+    "repeatability": "How well measuring repeats",
+    "age": "The age",
+    "calibration": "The age by the survey's own trees",
+    "urban": "The age of street and park trees",
+    "chance": "Chances",
+    "growth": "Growth",
+    "biomass": "Rough dry weight",
     "size_classes": "Size classes",
     "stand": "The stand",
 }
@@ -108,7 +122,7 @@ def methods_page(site: Site) -> MethodsPage:
         module = formula.__module__.rsplit(".", 1)[-1]
         title = CHAPTERS.get(module, UNCERTAINTY)
         grouped.setdefault(title, []).append(method_from(name, inspect.getdoc(formula) or ""))
-    order = [*CHAPTERS.values(), UNCERTAINTY]
+    order = dict.fromkeys([*CHAPTERS.values(), UNCERTAINTY])
     chapters = tuple(Chapter(title, tuple(grouped[title])) for title in order if title in grouped)
     page = page_of(site, "methods.html", f"{site.title}: how every number was made.")
     return MethodsPage(page, chapters)

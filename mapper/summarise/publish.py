@@ -9,6 +9,7 @@ from mapper.errors import InputError
 from mapper.load.names import stem_values, value_name
 from mapper.load.survey_records import Observations
 from mapper.measure import Measured
+from mapper.measure.grown import with_ages
 from mapper.reference import rows
 from mapper.summarise.classing import with_classes
 from mapper.summarise.comparison import compare_stands
@@ -16,10 +17,12 @@ from mapper.summarise.kept_back import with_kept_back, without_found_stands, wit
 from mapper.summarise.places import careful_privacy, published_places
 from mapper.summarise.public_findings import public_findings
 from mapper.summarise.reasons import give_reasons
+from mapper.summarise.reasons_age import age_reasons
 from mapper.summarise.results import Results
 from mapper.summarise.stands import natural
 from mapper.summarise.tables import summarise_classes, summarise_species
 from mapper.summarise.workings import tree_workings
+from mapper.summarise.workings_age import with_age_steps
 from mapper.summarise.years import figures_by_year
 from mapper.survey import Survey
 
@@ -48,6 +51,7 @@ def publish(line: Line) -> Results:
     yearly = figures_by_year(trees, line.measured.visits, boundaries, survey)
     stands = yearly.stands
     open_trees, shown = (without_found_stands(table) for table in (trees, yearly.shown))
+    open_trees = with_ages(open_trees, line.measured, survey)
     public = _public_trees(open_trees, line)
     return Results(
         survey=survey,
@@ -60,8 +64,10 @@ def publish(line: Line) -> Results:
         species=summarise_species(shown, stands, survey),
         comparison=compare_stands(stands),
         findings=public_findings(_open_findings(line, open_trees), survey.publish.findings),
-        reasons=give_reasons(public, stands),
-        workings=tree_workings(open_trees),
+        reasons=pd.concat(
+            [give_reasons(public, stands), age_reasons(open_trees)], ignore_index=True
+        ),
+        workings=with_age_steps(tree_workings(open_trees), open_trees),
         boundaries=boundaries if survey.publish.boundaries else boundaries.iloc[:0],
         backdrop=line.observations.backdrop,
         withheld=int((trees["privacy"] == "withheld").sum()),

@@ -20,13 +20,15 @@ def give_reasons(trees: pd.DataFrame, stands: pd.DataFrame) -> pd.DataFrame:
 def _tree_reasons(trees: pd.DataFrame) -> list[pd.DataFrame]:
     no_diameter, no_height = trees["diameter_cm"].isna(), trees["height_m"].isna()
     no_spread = trees["height_sd_m"].isna() & ~no_height
+    by_eye = trees["height_method"] == "by eye"
     unsized = ~no_diameter & (trees["size_class"] == "")
     cases = [
         (no_diameter, "diameter_cm", "no girth or diameter that can be used was handed in"),
         (trees["diameter_sd_cm"].isna() & ~no_diameter, "diameter_sd_cm",
          "no published uncertainty for the way it was measured"),
-        (no_height, "height_m", "no height, and no complete set of angles, was handed in"),
-        (no_spread, "height_sd_m", "how the height was measured is not known"),
+        (no_height, "height_m", "no height, and nothing to compute one from, was handed in"),
+        (no_spread & by_eye, "height_sd_m", "by eye: nobody knows how sure"),
+        (no_spread & ~by_eye, "height_sd_m", "how the height was measured is not known"),
         (no_diameter | no_height, "slenderness", "needs both a diameter and a height"),
         (unsized, "size_class", "thinner than the thinnest class of the scheme"),
         (trees["lat"].isna(), "lat", "no place was handed in, or it is not published"),

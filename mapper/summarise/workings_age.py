@@ -1,0 +1,217 @@
+"""The working of age, growth and rough dry weight: numbers in, formula, result."""
+
+import math
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pandas as pd
+
+from mapper import metrics
+from mapper.load.names import stem_values
+from mapper.reference import growth, rows
+from mapper.summarise.results import Step
+from mapper.summarise.workings_equation import equation_text, figure
+
+Tree = dict[Any, Any]
+
+SINCE = {
+    "planting": "since planting",
+    "germination": "since it grew from seed",
+    "ring height": "since it was as high as the rings were counted",
+}
+THUMB = "A rule of thumb, without a percentage."
+SURE = "The range holds 19 times in 20."
+
+
+def with_age_steps(
+    workings: dict[str, tuple[Step, ...]], trees: pd.DataFrame
+) -> dict[str, tuple[Step, ...]]:
+    """The workings by tree, with the steps of age, growth and rough dry weight behind.
+
+    `trees` are measured, with the columns of tree_ages, tree_growth and, where the survey asks
+    for it, tree_biomass.
+    """
+    rows_ = trees.to_dict("records")
+    return {
+        key: (*workings.get(key, ()), *_steps(tree))
+        for tree in rows_
+        for key in [str(tree["tree_key"])]
+    }
+
+
+def _steps(tree: Tree) -> Iterator[Step]:
+    way = AGES.get(tree["age_method"])
+    if way:
+        yield way(tree)
+    yield from _growth(tree, "girth", "cm")
+    yield from _growth(tree, "height", "m")
+    if not pd.isna(tree.get("biomass_kg", math.nan)):
+        yield from _biomass(tree)
+
+
+def _age(tree: Tree, inputs: str, formula: str, method: str, *notes: str) -> Step:
+    low, high = (round(tree[f"age_{end}_years"], 6) for end in ("low", "high"))
+    result = f"{math.floor(low)} to {math.ceil(high)} years {SINCE[tree['age_since']]}"
+    return Step("Age", inputs, formula, result, method, " ".join(note for note in notes if note))
+
+
+def _later(tree: Tree, column: str) -> str:
+    """What a living tree has aged since its stem was measured or its rings counted."""
+    years = tree[column]
+    return f", and {years:.1f} years since then" if years >= 0.05 else ""
+
+
+def _planted(tree: Tree) -> Step:
+    first, last = tree["age_measured_from"], tree["age_measured_to"]
+    day = f"at {first:.2f}" if first == last else f"between {first:.2f} and {last:.2f}"
+    planted = f"{tree['age_planted']:.0f}"
+    return _age(
+        tree,
+        f"planted in {planted}, measured {day} (the year with decimals)",
+        f"{first:.2f} − {planted} − 1 to {last:.2f} − {planted}",
+        "age_from_planting_year",
+        "A tree from a nursery was some years old when it was planted.",
+    )
+
+
+def _rings(tree: Tree) -> Step:
+    slow, fast = growth.age_rule("height of the ring count")
+    rings, missing = tree["age_rings"], tree["age_ring_years_missing"]
+    height = tree["age_ring_height_m"]
+    inputs, low, high = f"{rings:g} rings", f"{rings:g} − 1", f"{rings:g} + 1"
+    if not pd.isna(missing) and missing > 0:
+        inputs += f", {missing:g} years missing in the middle"
+        high += f" + 2 × {missing:g}"
+    if not pd.isna(height):
+        inputs += f", counted {height:g} m above the ground"
+        low += f" + {height:g} / {fast:g}"
+        high += f" + {height:g} / {slow:g}"
+        grew = f"It grew up to there by {slow:g} to {fast:g} m a year."
+    else:
+        grew = "At what height they were counted nobody said."
+    formula = f"{low} to {high}" + _later(tree, "age_years_since_rings")
+    return _age(tree, inputs, formula, "age_from_rings", THUMB, grew)
+
+
+def _calibration(tree: Tree) -> Step:
+    low_cm, high_cm, low, high = (
+        tree[f"age_line_{end}"] for end in ("low_cm", "high_cm", "low_years", "high_years")
+    )
+    size = tree["diameter_cm"]
+    inputs = (
+        f"diameter {size:.1f} cm; the line through {tree['age_line_trees']:.0f} trees of known age "
+        f"goes from {low:.1f} years at {low_cm:.1f} cm to {high:.1f} years at {high_cm:.1f} cm"
+    )
+    slope = f"({high:.1f} − {low:.1f}) / ({high_cm:.1f} − {low_cm:.1f})"
+    formula = f"{low:.1f} + ({size:.1f} − {low_cm:.1f}) × {slope}, more or less"
+    formula += _later(tree, "age_years_since_size")
+    note = "Trees of the same species and setting in this survey."
+    return _age(tree, inputs, formula, "age_from_calibration_range", SURE, note)
+
+
+def _urban(tree: Tree) -> Step:
+    size = tree["diameter_cm"]
+    species, setting = tree["species_name"], tree["age_setting"]
+    inputs = f"diameter {size:.1f} cm, {species}, {setting}, region {tree['age_region']}"
+    formula = f"{equation_text(tree, size)}, more or less" + _later(tree, "age_years_since_size")
+    note = "For street and park trees of one city; elsewhere the range is too narrow."
+    return _age(tree, inputs, formula, "urban_prediction", SURE, note)
+
+
+def _growth_factor(tree: Tree) -> Step:
+    low, high = growth.age_rule("growth factor")
+    size, factor = tree["diameter_cm"], tree["age_years_per_inch"]
+    inputs = f"diameter {size:.1f} cm, {factor:g} years an inch for {tree['species_name']}"
+    formula = f"{size:.1f} / 2.54 × {factor:g}, times {low:g} to {high:g}"
+    formula += _later(tree, "age_years_since_size")
+    taken = "Nobody said how it grew: taken as a woodland tree. In the open it would be younger."
+    unsaid = "" if tree["age_setting_given"] else taken
+    return _age(tree, inputs, formula, "age_from_growth_factor", THUMB, unsaid)
+
+
+AGES: dict[str, Callable[[Tree], Step]] = {
+    "planted": _planted,
+    "rings": _rings,
+    "own calibration": _calibration,
+    "urban equation": _urban,
+    "growth factor": _growth_factor,
+}
+
+
+def _growth(tree: Tree, what: str, unit: str) -> Iterator[Step]:
+    name = f"growth_{what}_{unit}_per_year"
+    grown, sd = tree[name], tree[f"{name}_sd"]
+    if pd.isna(grown):
+        return
+    first, last, days = (tree[f"{name}_{part}"] for part in ("first", "last", "days"))
+    within = not pd.isna(sd) and abs(grown) <= 2 * sd
+    yield Step(
+        f"Growth in {what}",
+        f"{first:.1f} {unit} at the first visit, {last:.1f} {unit} {days:.0f} days later",
+        f"({last:.1f} − {first:.1f}) × 365.25 / {days:.0f}",
+        f"{figure(grown, 2)}{_doubt(sd, 2)} {unit} a year",
+        "increment_per_year",
+        "So little that it may be the measuring." if within else "",
+    )
+
+
+def _biomass(tree: Tree) -> Iterator[Step]:
+    yield _dry_weight(tree)
+    share = next(float(row["share"]) for row in rows("carbon_shares") if row["material"] == DRY)
+    weight = tree["biomass_kg"]
+    carbon = float(metrics.carbon_from_biomass(weight, share))
+    yield Step(
+        "Carbon in the rough dry weight",
+        f"rough dry weight {weight:.0f} kg",
+        f"{weight:.0f} × {share:g}",
+        f"{carbon:.0f} kg",
+        "carbon_from_biomass",
+        "As rough as the dry weight.",
+    )
+    yield Step(
+        "Carbon dioxide taken from the air for it",
+        f"carbon {carbon:.0f} kg",
+        f"{carbon:.0f} × 44 / 12",
+        f"{float(metrics.carbon_dioxide_from_carbon(carbon)):.0f} kg",
+        "carbon_dioxide_from_carbon",
+        "As rough as the dry weight. What the tree holds now, not what it takes up in a year.",
+    )
+
+
+DRY = "dry wood"
+
+
+def _dry_weight(tree: Tree) -> Step:
+    sizes = _stems(tree)
+    start, slope = tree["biomass_intercept"], tree["biomass_slope"]
+    formula = " + ".join(f"exp({figure(start)} + {slope:g} × ln {size:.1f})" for size in sizes)
+    sd = tree["biomass_sd_kg"]
+    stems = "stem" if len(sizes) == 1 else "stems"
+    return Step(
+        "Rough dry weight",
+        f"{stems} {', '.join(f'{size:.1f}' for size in sizes)} cm thick; {tree['biomass_group']}",
+        formula,
+        f"{tree['biomass_kg']:.0f}{_doubt(sd, 0)} kg",
+        "biomass_from_stems",
+        f"For forest trees of the United States. {_range_note(tree, max(sizes))}".strip(),
+    )
+
+
+def _doubt(sd: float, decimals: int) -> str:
+    return "" if math.isnan(sd) else f" ± {2 * sd:.{decimals}f}"
+
+
+def _range_note(tree: Tree, thickest: float) -> str:
+    largest = tree["biomass_largest_cm"]
+    if pd.isna(largest):
+        return "Up to what thickness the equation holds is not known here."
+    if thickest > largest:
+        return f"Thicker than the {largest:g} cm up to which the equation was made: very rough."
+    return ""
+
+
+def _stems(tree: Tree) -> list[float]:
+    if tree["diameter_method"] != "stems":
+        return [float(tree["diameter_cm"])]
+    girths = [float(tree[name]) for name in stem_values(tree) if not pd.isna(tree[name])]
+    return [float(metrics.diameter_from_girth(girth)) for girth in girths if girth > 0]
