@@ -403,8 +403,8 @@ def test_half_filled_methods(
          {"baseline_m": 20, "stick_length_cm": 50, "arm_length_cm": 60, "height_m": 17}),
         ("calipers_apart", {"diameter_cm": 36, "diameter_2_cm": 30},
          {"diameter_cm": 32, "diameter_2_cm": 30}),
-        ("on_snow", {"girth_cm": 90, "measured_at_m": 1.3, "snow_depth_cm": 40},
-         {"girth_cm": 90, "measured_at_m": 1.3, "snow_depth_cm": ""}),
+        ("on_snow", {"girth_cm": 90, "measured_at_m": "", "snow_depth_cm": 40},
+         {"girth_cm": 90, "measured_at_m": 1.3, "snow_depth_cm": 40}),
         ("incomplete", {"diameter_2_cm": 30}, {"diameter_cm": 30}),
     ],
 )  # fmt: skip

@@ -98,9 +98,9 @@ def test_every_tool_round_or_across_a_stem(
 
 def test_snow_lifts_the_tape(measured: Callable[[str], Measured]) -> None:
     trees = measured(
-        "tree,girth_cm,measured_at_m,snow_depth_cm\n1,90,1.3,40\n2,90,1.3,\n3,90,,40\n"
+        "tree,girth_cm,measured_at_m,snow_depth_cm\n1,90,,40\n2,90,1.3,40\n3,90,,\n"
     ).trees
-    # 1.30 + 0.40: published/tape_height_over_snow.csv (RWG1999)
+    # 1.30 + 0.40: published/tape_height_over_snow.csv (RWG1999); told from the ground: as told
     assert trees["measured_at_m"].tolist() == pytest.approx([1.7, 1.3, np.nan], nan_ok=True)
 
 

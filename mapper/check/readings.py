@@ -34,18 +34,15 @@ def _second_alone(values: pd.DataFrame) -> pd.DataFrame:
 
 
 def _on_snow(values: pd.DataFrame) -> pd.DataFrame:
-    at = values[(values["snow_depth_cm"] > 0) & values["measured_at_m"].notna()]
+    at = values[values["above_snow_m"].notna()]
     template = "{:g} m above {:g} cm of snow is {:.2f} m above the ground."
-    tape = at["measured_at_m"] + at["snow_depth_cm"] / 100
+    tape = at["above_snow_m"] + at["snow_depth_cm"] / 100
     return findings(
         Rule(
-            "on_snow",
-            "note",
-            "measured_at",
-            "If it was counted from the ground, leave snow_depth empty.",
+            "on_snow", "note", "snow_depth", "If not, write measured_at, counted from the ground."
         ),
         at,
-        worded(template, at["measured_at_m"], at["snow_depth_cm"], tape),
+        worded(template, at["above_snow_m"], at["snow_depth_cm"], tape),
     )
 
 

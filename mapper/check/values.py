@@ -179,7 +179,8 @@ def _parts_of_trees(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
 
 def measured_elsewhere(values: pd.DataFrame, breast_height_m: float) -> pd.DataFrame:
     """Stems measured at another height than the survey's breast height: never mixed in silence."""
-    tape = values["measured_at_m"] + values["snow_depth_cm"].fillna(0) / 100
+    over_snow = values["above_snow_m"] + values["snow_depth_cm"] / 100
+    tape = values["measured_at_m"].fillna(over_snow)
     bad = (tape - breast_height_m).abs() > SAME_HEIGHT_M
     template = "Measured at {:g} m and not at the survey's {:g} m. The size is used as it is."
     usual = pd.Series(breast_height_m, index=values.index[bad])

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 import geopandas as gpd
+import numpy as np
 import pandas as pd
 
 from mapper.errors import InputError
@@ -40,7 +41,7 @@ def load_survey(survey: Survey) -> Observations:
     placed = assign_stands(records.values, boundaries)
     _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})
     named = name_species(records.values.drop(columns="stand").join(placed))
-    keyed = with_tree_keys(named.values)
+    keyed = _over_snow(with_tree_keys(named.values), survey.measure.breast_height)
     kept_back = survey.publish.positions != "exact" or keyed["privacy"].isin(KEPT_BACK).any()
     return Observations(
         records=replace(records, problems=pd.concat([records.problems, named.problems])),
@@ -48,6 +49,15 @@ def load_survey(survey: Survey) -> Observations:
         boundaries=boundaries,
         backdrop=read_backdrop([survey.folder / file for file in survey.site.backdrop]),
     )
+
+
+def _over_snow(values: pd.DataFrame, breast_height_m: float) -> pd.DataFrame:
+    """The records with `above_snow_m`: breast height, where snow lay and nobody says more.
+
+    `measured_at` is counted from the ground, so it needs no snow.
+    """
+    lifted = (values["snow_depth_cm"] > 0) & values["measured_at_m"].isna()
+    return values.assign(above_snow_m=np.where(lifted, breast_height_m, np.nan))
 
 
 def _refuse_unknown_stands(survey: Survey, known: set[str]) -> None:

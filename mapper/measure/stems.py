@@ -76,13 +76,13 @@ def _diameter_tools(values: pd.DataFrame) -> "pd.Series[str]":
 
 
 def _tape_heights(values: pd.DataFrame) -> dict[str, Floats]:
-    """Where on the stem the tape sat: with snow at the stem its height counts from the snow."""
+    """Where on the stem the tape sat: put at breast height above snow, it sat higher."""
     told = values["measured_at_m"].to_numpy(dtype=float)
-    over_snow = metrics.tape_height_over_snow(told, values["snow_depth_cm"])
-    snowed = ~np.isnan(over_snow)
+    above = values["above_snow_m"].to_numpy(dtype=float)
+    over_snow = metrics.tape_height_over_snow(above, values["snow_depth_cm"])
     return {
-        "measured_at_m": np.where(snowed, over_snow, told),
-        "above_snow_m": np.where(snowed, told, np.nan),
+        "measured_at_m": np.where(np.isnan(over_snow), told, over_snow),
+        "above_snow_m": above,
     }
 
 
