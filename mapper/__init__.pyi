@@ -6,6 +6,8 @@ from .errors import MapperError as MapperError
 from .line import survey_results as survey_results
 from .load.survey_records import load_survey as load_survey
 from .measure import measure_trees as measure_trees
+from .measure import tree_ages as tree_ages
+from .measure import which_is_older as which_is_older
 from .render import build_site as build_site
 from .summarise import publish as publish
 from .survey import read_survey as read_survey

@@ -137,10 +137,14 @@ def tree(  # noqa: PLR0913 - each parameter is an option of the command
     angle_top: Annotated[str, typer.Option(help="To the top, in degrees.")] = "",
     angle_base: Annotated[str, typer.Option(help="To the base, negative below the eye.")] = "",
     eye_height: Annotated[str, typer.Option(help='Instead of the base: "1.6 m".')] = "",
+    also: Annotated[
+        list[str] | None,
+        typer.Option(help='Any other heading, as in --also "rings=80". Again for more.'),
+    ] = None,
     as_json: Json = False,
 ) -> None:
     """One tree's numbers with their working, in the terminal."""
-    from mapper.single_tree import tree_json, tree_results, tree_text
+    from mapper.single_tree import other_cells, tree_json, tree_results, tree_text
 
     cells = {
         "girth": girth,
@@ -152,8 +156,25 @@ def tree(  # noqa: PLR0913 - each parameter is an option of the command
         "angle_base": angle_base,
         "eye_height": eye_height,
     }
+    cells |= other_cells(also or [])
     results, warnings = tree_results({name: text for name, text in cells.items() if text})
     typer.echo(tree_json(results) if as_json else tree_text(results, warnings))
+
+
+@app.command()
+def older(
+    path: Annotated[Path, typer.Argument(help="A survey folder or a table.", metavar="PATH")],
+    one: Annotated[str, typer.Argument(help="Name or number of a tree.", metavar="TREE")],
+    other: Annotated[str, typer.Argument(help="Of another tree.", metavar="OTHER")],
+) -> None:
+    """Which of two trees is older, or that it cannot be told."""
+    from mapper.line import run_checks
+    from mapper.measure import tree_ages, which_is_older
+
+    line = run_checks(_survey([path], None, False, ""), _tell)
+    _tell("")
+    ages = tree_ages(line.measured.trees, line.measured.records, line.survey)
+    typer.echo(which_is_older(ages, one, other))
 
 
 def _survey(

@@ -12,6 +12,17 @@ from mapper.summarise import Line, Results, publish
 from mapper.survey import Survey
 
 
+def other_cells(options: list[str]) -> dict[str, str]:
+    """Cells of --also: "rings=80" is a heading and its cell."""
+    cells = {}
+    for option in options:
+        heading, sign, text = option.partition("=")
+        if not sign or not heading.strip():
+            raise InputError(f"--also {option!r}: write a heading and its cell, as in rings=80.")
+        cells[heading.strip()] = text.strip()
+    return cells
+
+
 def tree_results(cells: dict[str, str]) -> tuple[Results, tuple[str, ...]]:
     """The published tables of a survey of one tree, and what is doubtful about it.
 

@@ -180,7 +180,7 @@ def test_one_tree_in_the_terminal(tmp_path: Path) -> None:
 def test_help_names_every_command(tmp_path: Path) -> None:
     done = run("--help", cwd=tmp_path)
     assert done.returncode == 0
-    for name in ("build", "check", "demo", "new", "preview", "tree"):
+    for name in ("build", "check", "demo", "new", "preview", "tree", "older"):
         assert name in done.stdout
     assert run("bild", cwd=tmp_path).returncode == 2
 
@@ -253,3 +253,26 @@ def test_a_build_says_what_it_left_out(tmp_path: Path) -> None:
 def test_two_numbers_in_a_girth_point_to_the_stems(tmp_path: Path) -> None:
     (tmp_path / "a.csv").write_text("tree,girth_cm\n1,62 and 48\n", encoding="utf-8")
     assert "stem_1, stem_2" in run("check", "a.csv", cwd=tmp_path).stdout
+
+
+def test_one_tree_by_any_other_heading(tmp_path: Path) -> None:
+    done = run(
+        "tree", "--girth", "351 cm", "--species", "Quercus alba", "--also", "rings=80",
+        "--also", "ring height=0.3 m", cwd=tmp_path,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert "Age" in done.stdout
+    assert "80" in done.stdout
+    wrong = run("tree", "--also", "rings", cwd=tmp_path)
+    assert wrong.returncode == 2
+    assert "as in rings=80" in wrong.stderr
+
+
+def test_which_of_two_trees_is_older(tmp_path: Path) -> None:
+    rows = "1,Quercus robur,2026-05-01,200,1900\n2,Quercus robur,2026-05-01,100,1980\n3,,,100,\n"
+    (tmp_path / "a.csv").write_text("tree,species,date,girth_cm,planted\n" + rows, "utf-8")
+    done = run("older", "a.csv", "1", "2", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert "ree 1 is older" in done.stdout
+    assert "cannot tell" in run("older", "a.csv", "1", "3", cwd=tmp_path).stdout
+    assert run("older", "a.csv", "1", "99", cwd=tmp_path).returncode == 2

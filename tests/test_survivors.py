@@ -292,3 +292,19 @@ def test_eyes_are_at_a_persons_height(tmp_path: Path, eye: str, bad: bool) -> No
     table.write_text(f"tree,baseline_m,angle_top,eye_height\n1,20,38,{eye}\n", "utf-8")
     rules = set(run_checks(read_survey([table])).findings["rule"])
     assert ("impossible" in rules) == bad
+
+
+def test_how_well_readings_agree_is_published(
+    results_of: Callable[..., Results], tmp_path: Path
+) -> None:
+    rows = "".join(f"{n},2026-05-01,{girth}\n" for n in range(6) for girth in (100 + n, 101 + n))
+    results = results_of({"survey.toml": FILES, "a.csv": "tree,date,girth_cm\n" + rows})
+    (row,) = results.agreement.to_dict("records")
+    # Six pairs 1 cm of girth apart: sd of one reading is 1 / π / √2 = 0.2251 cm (by hand)
+    assert row["sd"] == pytest.approx(0.2251, abs=1e-4)
+    assert (row["trees"], row["pairs"]) == (6, 6)
+    # 0.318 cm of diameter apart, 0.25 cm are allowed: none of the pairs
+    assert row["within_tolerance_share"] == 0
+    build_site(results, tmp_path / "site")
+    assert "6 trees measured more than once in a day" in shown(tmp_path / "site", "data.html")
+    assert "0% of 6 pairs" in shown(tmp_path / "site", "data.html")

@@ -17,6 +17,7 @@ class DataPage:
     licence: str
     withheld: tuple[str, ...]
     doubts: str
+    agreement: tuple[str, ...]
 
 
 def data_page(results: Results, site: Site, downloads: tuple[Download, ...]) -> DataPage:
@@ -27,6 +28,7 @@ def data_page(results: Results, site: Site, downloads: tuple[Download, ...]) -> 
         licence=results.survey.publish.licence,
         withheld=_withheld(results),
         doubts=words.findings(results.findings),
+        agreement=words.agreement(results.agreement),
     )
 
 

@@ -127,3 +127,21 @@ def findings(table: pd.DataFrame) -> str:
         f"{counted(count, 'entry', 'entries')} in the records {verb} a second look. "
         "A value we doubt is left out of the figures; its tree still counts."
     )
+
+
+AGREED = {
+    "diameter": "an inventory allows 0.25 cm for every 50.8 cm of diameter begun",
+    "height": "an inventory allows a tenth of the height",
+}
+
+
+def agreement(table: pd.DataFrame) -> tuple[str, ...]:
+    """How well readings of one tree on one day agree, a sentence a quantity."""
+    return tuple(
+        f"{row['quantity'].capitalize()}: {counted(int(row['trees']), 'tree')} measured more than "
+        f"once in a day. One reading is off by about {row['sd']:.2g}\u00a0{row['unit']} (one "
+        f"standard deviation). {row['within_tolerance_share']:.0%} of {whole(int(row['pairs']))} "
+        f"pairs of readings lie close enough for a national inventory: "
+        f"{AGREED[str(row['quantity'])]}."
+        for row in table.to_dict("records")
+    )

@@ -8,7 +8,7 @@ import pandas as pd
 from mapper.errors import InputError
 from mapper.load.names import stem_values, value_name
 from mapper.load.survey_records import Observations
-from mapper.measure import Measured
+from mapper.measure import Measured, agreement
 from mapper.measure.grown import with_ages
 from mapper.reference import rows
 from mapper.summarise.classing import with_classes
@@ -63,6 +63,7 @@ def publish(line: Line) -> Results:
         classes=summarise_classes(shown, stands, survey),
         species=summarise_species(shown, stands, survey),
         comparison=compare_stands(stands),
+        agreement=agreement(_of_trees(line.measured.records, open_trees)),
         findings=public_findings(_open_findings(line, open_trees), survey.publish.findings),
         reasons=pd.concat(
             [give_reasons(public, stands), age_reasons(open_trees)], ignore_index=True
@@ -72,6 +73,10 @@ def publish(line: Line) -> Results:
         backdrop=line.observations.backdrop,
         withheld=int((trees["privacy"] == "withheld").sum()),
     )
+
+
+def _of_trees(records: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
+    return records[records["tree_key"].isin(trees["tree_key"])]
 
 
 def _privacy_unread(line: Line) -> "pd.Series[bool]":
