@@ -305,3 +305,20 @@ def test_an_outline_drawn_in_the_wrong_place(line_of: Callable[..., Line]) -> No
     line = line_of("tree,girth_cm,lat,lon\n1,100,45.0005,7.0005\n", square("A", 8, 8.001))
     (row,) = found(line, "empty_stand").to_dict("records")
     assert "outline of A" in row["message"]
+
+
+@pytest.mark.parametrize(
+    ("girth", "diameter", "cause"),
+    [
+        (157, 157, "wrong column"),
+        (157, 19.7, "diameter looks like inches"),
+        (61.8, 50, "girth looks like inches"),
+        (1570, 50, "factor of ten"),
+        (157, 35, "not 3.14. The girth"),
+    ],
+)
+def test_likely_causes_of_a_disagreement(
+    line_of: Callable[..., Line], girth: float, diameter: float, cause: str
+) -> None:
+    line = line_of(f"tree,girth_cm,diameter_cm\n1,{girth},{diameter}\n")
+    assert cause in found(line, "disagree")["message"].iloc[0]

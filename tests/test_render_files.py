@@ -69,7 +69,7 @@ def test_the_site_holds_every_table_without_drawing_columns(
     page = (tmp_path / "site" / "data.html").read_text("utf-8")
     files = {path.name for path in (tmp_path / "site" / "data").iterdir()}
     published = {name for name in files if name.endswith((".csv", ".geojson"))}
-    assert len(published) == 11
+    assert len(published) == 12
     assert all(f'href="data/{name}"' in page for name in published)
 
 

@@ -308,3 +308,13 @@ def test_how_well_readings_agree_is_published(
     build_site(results, tmp_path / "site")
     assert "6 trees measured more than once in a day" in shown(tmp_path / "site", "data.html")
     assert "0% of 6 pairs" in shown(tmp_path / "site", "data.html")
+
+
+def test_what_a_stand_gains_in_a_year(results_of: Callable[..., Results]) -> None:
+    rows = "1,P,2020-05-01,100\n1,P,2024-05-01,110\n2,P,2024-05-01,90\n"
+    toml = FILES + COUNTED.format("P", "0.5 ha")
+    results = results_of({"survey.toml": toml, "a.csv": "tree,stand,date,girth_cm\n" + rows})
+    (row,) = results.increments.to_dict("records")
+    # (110² - 100²) / 4π / 10,000 = 0.016711 m² in 4.0 years (1461 days) on 0.5 ha: 0.008356
+    assert row["trees_measured_twice"] == 1
+    assert row["basal_area_increment_m2_per_ha"] == pytest.approx(0.008356, abs=5e-6)

@@ -193,13 +193,28 @@ def _without_repeats(found: pd.DataFrame) -> pd.DataFrame:
     return found.drop_duplicates(["record", "column"], keep="first").reset_index(drop=True)
 
 
+# What slips make of girth / (pi x diameter).
+CAUSES = (
+    (1 / np.pi, " Both hold the same number: one stands in the wrong column."),
+    (2.54, " The diameter looks like inches beside a girth in centimetres."),
+    (1 / 2.54, " The girth looks like inches beside a diameter in centimetres."),
+    (10.0, " A factor of ten: millimetres beside centimetres?"),
+    (0.1, " A factor of ten: millimetres beside centimetres?"),
+)
+
+
+def _likely_causes(ratio: pd.Series) -> pd.Series:
+    near = [np.isclose(ratio, slip, rtol=0.05) for slip, _ in CAUSES]
+    return pd.Series(np.select(near, [words for _, words in CAUSES], ""), ratio.index, dtype=str)
+
+
 def disagreeing(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
     """A girth and a diameter of one stem that do not fit: the girth is used."""
     ratio = values["girth_cm"] / values["diameter_cm"] / np.pi
     bad = (ratio < 1 / 1.05) | (ratio > 1.05)
     at = values[bad].assign(cell=cells["diameter"][bad] if "diameter" in cells else "")
-    template = "Girth divided by diameter is {:.2f}, not 3.14. The girth is used."
-    message = worded(template, ratio[bad] * np.pi)
+    template = "Girth divided by diameter is {:.2f}, not 3.14.{} The girth is used."
+    message = worded(template, ratio[bad] * np.pi, _likely_causes(ratio[bad]))
     return findings(
         Rule("disagree", "warning", "diameter", "One of the two is wrong: measure again."),
         at,

@@ -22,6 +22,7 @@ TABLES = {
     "classes": "How many trees lie in each class of diameter, height and size.",
     "species": "The kinds of trees, in all and by stand.",
     "comparison": "Each pair of stands, figure by figure.",
+    "increments": "What the basal area of a stand gains in a year, by trees measured twice.",
     "agreement": "How well readings of one tree on one day agree.",
     "findings": "What looked wrong when the records were read.",
     "reasons": "Why a cell is empty.",

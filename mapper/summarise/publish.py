@@ -10,6 +10,7 @@ from mapper.load.names import stem_values, value_name
 from mapper.load.survey_records import Observations
 from mapper.measure import Measured, agreement
 from mapper.measure.grown import with_ages
+from mapper.measure.growth import stand_increment
 from mapper.reference import rows
 from mapper.summarise.classing import with_classes
 from mapper.summarise.comparison import compare_stands
@@ -63,6 +64,7 @@ def publish(line: Line) -> Results:
         classes=summarise_classes(shown, stands, survey),
         species=summarise_species(shown, stands, survey),
         comparison=compare_stands(stands),
+        increments=_increments(_of_trees(line.measured.visits, open_trees), stands, survey),
         agreement=agreement(_of_trees(line.measured.records, open_trees)),
         findings=public_findings(_open_findings(line, open_trees), survey.publish.findings),
         reasons=pd.concat(
@@ -73,6 +75,13 @@ def publish(line: Line) -> Results:
         backdrop=line.observations.backdrop,
         withheld=int((trees["privacy"] == "withheld").sum()),
     )
+
+
+def _increments(visits: pd.DataFrame, stands: pd.DataFrame, survey: Survey) -> pd.DataFrame:
+    """Growth of completely counted stands in which trees were measured in two years."""
+    counted = stands[stands["design"] == "complete count"].set_index("stand")["area_ha"].dropna()
+    table = stand_increment(visits, counted, survey.publish.dates).reset_index()
+    return table[table["trees_measured_twice"] > 0].reset_index(drop=True)
 
 
 def _of_trees(records: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:

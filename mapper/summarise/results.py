@@ -33,6 +33,7 @@ class Results:
     classes: pd.DataFrame
     species: pd.DataFrame
     comparison: pd.DataFrame
+    increments: pd.DataFrame  # growth of stands
     agreement: pd.DataFrame  # how well the survey's own readings agree
     findings: pd.DataFrame
     reasons: pd.DataFrame

@@ -10,7 +10,8 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from mapper import metrics
-from mapper.survey import Stand, Survey
+from mapper.settings import Stand
+from mapper.survey import Survey
 
 Floats = NDArray[np.float64]
 
