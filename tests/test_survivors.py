@@ -318,3 +318,14 @@ def test_what_a_stand_gains_in_a_year(results_of: Callable[..., Results]) -> Non
     # (110² - 100²) / 4π / 10,000 = 0.016711 m² in 4.0 years (1461 days) on 0.5 ha: 0.008356
     assert row["trees_measured_twice"] == 1
     assert row["basal_area_increment_m2_per_ha"] == pytest.approx(0.008356, abs=5e-6)
+
+
+def test_a_year_without_a_day_of_its_own(results_of: Callable[..., Results]) -> None:
+    """Its only counted tree has no date: the year is named all the same."""
+    text = (
+        "tree,stand,date,girth_cm,privacy\n1,P,2019-05-01,100,\n"
+        "2,P,2024-05-01,100,withheld\n3,P,,100,\n"
+    )
+    results = results_of({"survey.toml": FILES, "a.csv": text})
+    assert results.stands_by_year["period"].tolist() == ["2019", "2024"]
+    assert results.stands_by_year["trees"].tolist() == [1, 1]

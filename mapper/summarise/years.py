@@ -46,14 +46,7 @@ def figures_by_year(
     }
     outlines = boundaries[boundaries["stand"].isin(several)]
     rows = pd.concat(
-        [
-            summarise_stands(
-                countable(measured, survey),
-                outlines[outlines["stand"].isin(measured["stand"])],
-                survey,
-            )
-            for measured in by_year.values()
-        ],
+        [_rows_of_year(year, trees_then, outlines, survey) for year, trees_then in by_year.items()],
         ignore_index=True,
     )
     chosen = _shown_years(rows)
@@ -66,6 +59,14 @@ def figures_by_year(
         by_year=_ordered(pd.concat([single, rows])),
         shown=pd.concat([once, *shown]),
     )
+
+
+def _rows_of_year(
+    year: int, measured: pd.DataFrame, outlines: gpd.GeoDataFrame, survey: Survey
+) -> pd.DataFrame:
+    drawn = outlines[outlines["stand"].isin(measured["stand"])]
+    # Named here: records without a day belong to a year, too.
+    return summarise_stands(countable(measured, survey), drawn, survey).assign(period=str(year))
 
 
 def _with_years(visits: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
