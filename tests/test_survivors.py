@@ -329,3 +329,14 @@ def test_a_year_without_a_day_of_its_own(results_of: Callable[..., Results]) -> 
     results = results_of({"survey.toml": FILES, "a.csv": text})
     assert results.stands_by_year["period"].tolist() == ["2019", "2024"]
     assert results.stands_by_year["trees"].tolist() == [1, 1]
+
+
+def test_a_trees_height_is_shown_with_two_deviations(
+    results_of: Callable[..., Results], tmp_path: Path
+) -> None:
+    text = "tree,girth_cm,baseline_m,angle_top,angle_base\n1,100,20,38,-5\n"
+    results = results_of({"survey.toml": FILES, "a.csv": text})
+    build_site(results, tmp_path / "site")
+    (sd,) = results.trees["height_sd_m"]
+    assert f"17.4 ± {2 * sd:.1f}" in shown(tmp_path / "site", "trees.html")
+    assert f"17.4 ± {2 * sd:.1f} m tall" in shown(tmp_path / "site", "index.html")
