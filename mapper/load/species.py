@@ -22,7 +22,6 @@ from mapper.load.species_reading import (
 from mapper.load.species_spelling import read_nearly
 from mapper.load.text import tidy
 
-LEAF_KINDS = ("broadleaf", "conifer")
 EMPTY = Reading("", AS_WRITTEN)
 NAME_COLUMNS = ["species_name", "common_name", "common_name_es", "leaf_kind"]
 
