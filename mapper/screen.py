@@ -98,8 +98,16 @@ def _finding_text(row: dict[Any, Any]) -> str:
     tree = f", tree {row['tree']}" if row["tree"] else ""
     value = f" '{_short(row['value'])}'" if row["value"] else ""
     column = f", {row['column']}{value}" if row["column"] else ""
-    said = _short(f"{row['message']} {row['suggestion']}".strip(), LONGEST_MESSAGE)
+    told = [row["message"], row["cause"], row["suggestion"], _proposal(row)]
+    said = _short(" ".join(text for text in told if text), LONGEST_MESSAGE)
     return f"{row['severity']}: {place}{tree}{column}: {said}"
+
+
+def _proposal(row: dict[Any, Any]) -> str:
+    """What the cell was probably meant to be."""
+    if not row["proposed_value"]:
+        return ""
+    return f"Proposed: {row['proposed_column']} '{_short(row['proposed_value'])}'."
 
 
 def _short(text: str, longest: int = LONGEST_VALUE) -> str:

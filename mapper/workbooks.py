@@ -20,7 +20,10 @@ FINDINGS = [
     "column",
     "value",
     "message",
+    "cause",
     "suggestion",
+    "proposed_column",
+    "proposed_value",
 ]
 FIRST_HEADINGS = (
     "tree", "stand", "species", "date", "observer", "girth_cm", "height_m", "baseline_m",
@@ -39,7 +42,7 @@ def write_findings(line: Line) -> Path:
     for row in line.findings.to_dict("records"):
         told = [_plain(row[name]) for name in FINDINGS]
         sheet.append([*told[:2], files[int(row["file"]) - 1].name, *told[2:]])
-    _finish(sheet, (10, 20, 20, 6, 12, 6, 12, 16, 18, 70, 50))
+    _finish(sheet, (10, 20, 20, 6, 12, 6, 12, 16, 18, 70, 40, 50, 16, 18))
     book.properties.creator = FINDINGS_MARK
     path = _free(line.survey.folder)
     book.save(path)

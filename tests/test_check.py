@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 
 from mapper.check import usable
+from mapper.check.findings import Rule, findings
 from mapper.line import run_checks
 from mapper.summarise import Line
 from mapper.survey import read_survey
@@ -322,3 +323,17 @@ def test_likely_causes_of_a_disagreement(
 ) -> None:
     line = line_of(f"tree,girth_cm,diameter_cm\n1,{girth},{diameter}\n")
     assert cause in found(line, "disagree")["message"].iloc[0]
+
+
+def test_a_proposal_stands_in_the_finding_beside_its_cell() -> None:
+    at = pd.DataFrame(
+        {"file": 1, "row": [2, 3], "tree": "7", "proposed_value": ["157", None], "cause": "A slip."}
+    )
+    table = findings(Rule("disagree", "warning", "girth"), at, "Seen.")
+    assert table["proposed_value"].tolist() == ["157", ""]
+    assert table["proposed_column"].tolist() == ["girth", ""]
+    assert table["cause"].tolist() == ["A slip.", "A slip."]
+    plain = findings(
+        Rule("disagree", "warning", "girth", cause="A slip."), at[["file", "row", "tree"]], ""
+    )
+    assert plain["proposed_value"].tolist() == ["", ""]

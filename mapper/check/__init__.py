@@ -30,7 +30,8 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
     """Every finding about the records as handed in.
 
     Columns: rule, severity (error, warning, note), record, file, row, tree, other_tree, column,
-    value, message, suggestion, bars (the value leaves the figures).
+    value, message, cause (the likely one), suggestion, proposed_column and proposed_value (what
+    the cell was probably meant to be; the text to write), bars (the value leaves the figures).
     """
     values, cells = observations.values, observations.records.cells
     return joined(

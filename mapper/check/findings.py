@@ -3,7 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 COLUMNS = [
     "rule",
@@ -17,7 +19,10 @@ COLUMNS = [
     "column",
     "value",
     "message",
+    "cause",
     "suggestion",
+    "proposed_column",
+    "proposed_value",
     "bars",
 ]
 
@@ -30,11 +35,18 @@ class Rule:
     severity: str  # error, warning or note
     column: str
     suggestion: str = ""
+    cause: str = ""  # the likely one, where the rule has but one
     bars: bool = False  # the value leaves the figures
 
 
 def findings(rule: Rule, at: pd.DataFrame, message: pd.Series | str) -> pd.DataFrame:
-    """A finding for each record of `at`: rows of the observations, with `cell` if one is shown."""
+    """A finding for each record of `at`: rows of the observations, with `cell` if one is shown.
+
+    A rule that knows what was meant also gives `at` the columns `cause` (one sentence),
+    `proposed_value` (the text to be written, "" for none) and, where another cell than the rule's
+    is to be changed, `proposed_column`.
+    """
+    proposed = _texts(at, "proposed_value", "")
     return pd.DataFrame(
         {
             "rule": rule.name,
@@ -48,11 +60,23 @@ def findings(rule: Rule, at: pd.DataFrame, message: pd.Series | str) -> pd.DataF
             "column": rule.column,
             "value": at["cell"].to_numpy() if "cell" in at else "",
             "message": message if isinstance(message, str) else message.to_numpy(),
+            "cause": _texts(at, "cause", rule.cause),
             "suggestion": rule.suggestion,
+            "proposed_column": np.where(
+                proposed == "", "", _texts(at, "proposed_column", rule.column)
+            ),
+            "proposed_value": proposed,
             "bars": rule.bars,
         },
         columns=COLUMNS,
     )
+
+
+def _texts(at: pd.DataFrame, name: str, otherwise: str) -> NDArray[np.object_]:
+    """A column of texts, or the same text for each record."""
+    if name not in at:
+        return np.full(len(at), otherwise, dtype=object)
+    return at[name].fillna("").to_numpy(dtype=object)
 
 
 def worded(template: str, *values: pd.Series) -> pd.Series:
