@@ -11,6 +11,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from mapper.load.angles import read_angle
+from mapper.load.bearings import read_bearing
 from mapper.load.choices import read_choice, read_flag, unknown_choice
 from mapper.load.columns import Column, units_of
 from mapper.load.dates import read_dates
@@ -77,7 +78,8 @@ def _length(cells: pd.Series, column: Column, heading: Heading, system: str) -> 
 
 
 def _angle(cells: pd.Series, column: Column, heading: Heading) -> Converted:
-    values, bare, problems = _numbers(cells, partial(read_angle, quantity=column.quantity))
+    read = read_bearing if column.quantity == "bearing" else read_angle
+    values, bare, problems = _numbers(cells, partial(read, quantity=column.quantity))
     return Converted(values, problems, unit="deg", unit_from=_unit_from(values, bare, heading))
 
 
