@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from mapper.summarise.stands import ESTIMATES
+from mapper.summarise.estimates import ESTIMATES
 
 PER_HECTARE = ("stems_per_ha", "basal_area_m2_per_ha")
 COLUMNS = ["table", "id", "column", "reason"]
