@@ -124,6 +124,7 @@ def two_tapes_sd(
     return np.where(sound & (abs(cosine) <= 1), sd, np.nan)[()]
 
 
+@np.errstate(invalid="ignore")
 def averaged_place(
     coordinates: ArrayLike, radii_m: ArrayLike, trees: ArrayLike
 ) -> NDArray[np.float64]:
@@ -161,8 +162,9 @@ def averaged_place(
 
     total = np.bincount(numbers[counted], weights[counted])
     summed = np.bincount(numbers[counted], weights[counted] * places[counted])
+    place = summed / total
 
-    return np.divide(summed, total, out=np.full(len(total), np.nan), where=total > 0)
+    return place
 
 
 def averaged_radius(
