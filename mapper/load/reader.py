@@ -8,6 +8,7 @@ import pandas as pd
 from mapper.errors import InputError
 from mapper.load.angle_units import read_scales
 from mapper.load.csv_file import read_csv
+from mapper.load.estimates import as_estimates
 from mapper.load.geojson_file import read_geojson
 from mapper.load.places import place, survey_crs
 from mapper.load.records import PROBLEM_COLUMNS, Records, Sheet, remark_problems
@@ -54,7 +55,7 @@ def load_records(files: Sequence[Path], units: str = "metric", crs: str = "EPSG:
     problems = problems.astype({"record": int, "file": int})
     return Records(
         cells=cells,
-        values=_named(angles).assign(lat=placed.lat, lon=placed.lon),
+        values=as_estimates(_named(angles), problems).assign(lat=placed.lat, lon=placed.lon),
         columns=pd.concat([table.columns for table in tables], ignore_index=True),
         problems=problems.sort_values(["file", "record"], kind="stable", ignore_index=True),
         files=tuple(files),
