@@ -17,7 +17,10 @@ from mapper.survey_lines import line_of
 # By these the program knows what it wrote itself.
 SITE_MARK = ".groveplat-site"
 FINDINGS_MARK = "groveplat check"
-RECORD_ENDINGS = (".csv", ".tsv", ".txt", ".xlsx", ".geojson", ".json")
+RECORD_ENDINGS = (
+    ".csv", ".xlsx", ".tsv", ".txt", ".ods", ".geojson", ".json", ".gpkg", ".shp", ".kml", ".kmz",
+    ".gpx", ".parquet", ".geoparquet", ".zip",
+)  # fmt: skip
 
 
 class Survey(Section):
