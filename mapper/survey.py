@@ -11,7 +11,7 @@ from typing import Any, Literal
 from pydantic import Field, ValidationError
 
 from mapper.errors import InputError
-from mapper.settings import Measure, Publish, Records, Section, Site, Stand
+from mapper.settings import RECORD_FILES, Measure, Publish, Records, Section, Site, Stand
 from mapper.survey_lines import line_of
 
 # By these the program knows what it wrote itself.
@@ -148,9 +148,13 @@ def _from_folder(folder: Path) -> Survey:
     file = folder / "survey.toml"
     settings = _settings(file) if file.exists() else Survey()
     found = [path for pattern in settings.records.files for path in _matching(folder, pattern)]
-    files = tuple(path for path in dict.fromkeys(found) if _holds_records(path))
+    shapes = {folder / file for file in (settings.site.boundaries, *settings.site.backdrop) if file}
+    files = tuple(
+        path for path in dict.fromkeys(found) if _holds_records(path) and path not in shapes
+    )
     if not files:
-        wanted = ", ".join(settings.records.files)
+        usual = settings.records.files == RECORD_FILES
+        wanted = "tables in records" if usual else ", ".join(settings.records.files)
         raise InputError(
             f"{folder}: no record file found (looked for {wanted}). "
             "Put the tables there, or name them in survey.toml under [records] files."
@@ -168,12 +172,20 @@ def _from_folder(folder: Path) -> Survey:
 
 def _matching(folder: Path, pattern: str) -> list[Path]:
     try:
-        return sorted(path for path in folder.glob(pattern) if path.is_file())
+        # TREES.CSV is a table too, where the file system tells the two apart.
+        patterns = dict.fromkeys([pattern, _with_loud_ending(pattern)])
+        found = [path for one in patterns for path in folder.glob(one) if path.is_file()]
+        return sorted(found)
     except (ValueError, NotImplementedError) as error:
         raise InputError(
             f"{folder / 'survey.toml'}: records.files names '{pattern}'. Name files inside the "
             'survey folder, as in "records/*.csv".'
         ) from error
+
+
+def _with_loud_ending(pattern: str) -> str:
+    stem, dot, ending = pattern.rpartition(".")
+    return f"{stem}{dot}{ending.upper()}" if ending.isalpha() else pattern
 
 
 def _holds_records(path: Path) -> bool:
