@@ -6,7 +6,6 @@ import shutil
 import zipfile
 from pathlib import Path
 
-import openpyxl
 import pytest
 from openpyxl import Workbook
 
