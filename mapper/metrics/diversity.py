@@ -144,7 +144,7 @@ def gini_basal_area(basal_areas_m2: ArrayLike, weights: ArrayLike = 1.0) -> NDAr
 
     so_far = np.cumsum(times * areas, axis=-1)
     both = so_far + (so_far - times * areas)
-    whole = np.sum(times, axis=-1) * so_far[..., -1]
+    whole = np.sum(times, axis=-1) * np.sum(times * areas, axis=-1)
     gini = 1 - np.sum(times * both, axis=-1) / whole
 
     return np.where(used.any(axis=-1), gini, np.nan)[()]
