@@ -23,7 +23,8 @@ def run_checks(survey: Survey, tell: Callable[[str], None] = _silent) -> Line:
     findings = without_kept(check_records(observations, survey.measure.breast_height), history)
     tell("Measuring")
     measured = measure_trees(usable(observations.values, findings))
-    whole = without_kept(check_measured(findings, measured.records), history)
+    whole = check_measured(findings, measured.records, observations.values)
+    whole = without_kept(whole, history)
     if whole["bars"].sum() > findings["bars"].sum():  # some sizes were found impossible together
         measured = measure_trees(usable(observations.values, whole))
     return Line(survey, observations, whole, measured)
