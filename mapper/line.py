@@ -21,7 +21,7 @@ def run_checks(survey: Survey, tell: Callable[[str], None] = _silent) -> Line:
     findings = check_records(observations, survey.measure.breast_height)
     tell("Measuring")
     measured = measure_trees(usable(observations.values, findings))
-    whole = check_measured(findings, measured.records)
+    whole = check_measured(findings, measured.records, observations.values)
     if whole["bars"].sum() > findings["bars"].sum():  # some sizes were found impossible together
         measured = measure_trees(usable(observations.values, whole))
     return Line(survey, observations, whole, measured)

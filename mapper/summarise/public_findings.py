@@ -43,6 +43,7 @@ MEANINGS = {
     "shrunk": "A tree smaller than at the visit before, by more than measuring explains.",
     "leapt": "A tree that grew faster between two visits than hardly any tree does.",
     "impossible_shape": "A thickness and a height that no tree has together: both left out.",
+    "unit_slip": "A size that fits once a slip of unit or decimal point is undone.",
     "rare": "A value that is very rare.",
     "no_such_stem": "A stem of 0 was read as no stem.",
     "short_for_its_stem": "A tree very short for its thickness.",
