@@ -71,6 +71,9 @@ MEANINGS = {
     "duplicate_id": "One number for two trees.",
     "duplicate_row": "The same row came twice.",
     "undated_repeat": "A repeat without a date.",
+    "repair_outdated": "A repair whose record has changed since: it is not applied.",
+    "repair_contradicts": "Two repairs of one cell: the later one holds.",
+    "repair_unclear": "A repair that could not be understood: it is not applied.",
 }
 
 OTHER = "Something to look at."
@@ -81,7 +84,7 @@ def public_findings(findings: pd.DataFrame, how: str) -> pd.DataFrame:
     shown = findings[~findings["rule"].isin(NEVER)]
     worded = shown.assign(
         message=shown["rule"].map(MEANINGS).fillna(OTHER),
-        file=shown["file"].astype("Int64"),
+        file=shown["file"].astype("Int64").where(shown["file"] > 0),  # 0 is no record file
         row=shown["row"].astype("Int64"),
     )
     if how == "full":
