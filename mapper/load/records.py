@@ -62,9 +62,9 @@ def with_remark(sheet: Sheet, remark: Remark) -> Sheet:
 
 
 def cell_problems(found: pd.DataFrame, file: int, column: str) -> pd.DataFrame:
-    """Problem rows of single cells; `found` has the other columns by record number."""
+    """Problem rows of single cells; `found` has the rest by record number."""
     whole = found.assign(record=found.index, file=file, column=column)
-    return whole.reset_index(drop=True)[PROBLEM_COLUMNS]
+    return whole.reset_index(drop=True).reindex(columns=PROBLEM_COLUMNS, fill_value="")
 
 
 def remark_problems(remarks: list[Remark], file: int) -> pd.DataFrame:
