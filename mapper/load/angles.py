@@ -15,7 +15,7 @@ MINUTES = SECONDS = 60  # to a degree, to a minute
 SIDES = {"latitude": "ns", "longitude": "ew", "angle": ""}
 EXAMPLES = {"latitude": "42.9489", "longitude": "-84.6014", "angle": "38.5"}
 NUMBER = r"\d[\d.,]*|[.,]\d+"
-PERCENT = re.compile(rf"(?P<sign>[+-]?) ?(?P<rise>{NUMBER}) ?%")
+PERCENT = re.compile(rf"(?P<sign>[+-]?) ?(?P<rise>{NUMBER}) ?(?:%|per ?cent|pct)")
 UNIT = r"°|[^\d\s°'\"nsew.,+-][^\d\s]*"
 SEXAGESIMAL = re.compile(
     rf"(?P<before>[nsew]?) ?(?P<sign>[+-]?) ?(?P<degrees>{NUMBER}) ?(?P<unit>{UNIT})?"

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from mapper.load.angles import read_angle
 from mapper.load.choices import read_choice, read_flag, unknown_choice
-from mapper.load.columns import Column, units_of
+from mapper.load.columns import Column, units_for
 from mapper.load.dates import read_dates
 from mapper.load.heading import Heading
 from mapper.load.quantities import read_length, read_number
@@ -58,7 +58,7 @@ def convert(cells: pd.Series, column: Column, heading: Heading, system: str) -> 
 
 
 def _length(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
-    units = units_of(column.quantity)
+    units = units_for(column)
     values, bare, problems = _numbers(cells, partial(read_length, units=units, unit=column.unit))
     unit = heading.unit or (column.unit if system == "metric" else column.us_unit)
     ratio = units[unit].factor / units[column.unit].factor
@@ -78,7 +78,8 @@ def _length(cells: pd.Series, column: Column, heading: Heading, system: str) -> 
 
 def _angle(cells: pd.Series, column: Column, heading: Heading) -> Converted:
     values, bare, problems = _numbers(cells, partial(read_angle, quantity=column.quantity))
-    return Converted(values, problems, unit="deg", unit_from=_unit_from(values, bare, heading))
+    unit = heading.unit or "deg"
+    return Converted(values, problems, unit=unit, unit_from=_unit_from(values, bare, heading))
 
 
 def _unit_from(values: pd.Series, bare: "pd.Series[bool]", heading: Heading) -> str:

@@ -11,7 +11,7 @@ from mapper.load.columns import (
     heading_key,
     heading_keys,
     known_columns,
-    units_of,
+    units_for,
 )
 from mapper.load.dates import DATE_ORDERS
 from mapper.load.heading import Heading
@@ -123,7 +123,7 @@ def _unit(column: Column, text: str) -> str | None:
         return ""
     if column.kind == "date":
         return DATE_ORDERS.get(heading_key(text))
-    unit = units_of(column.quantity).get(text.casefold().rstrip("."))
+    unit = units_for(column).get(text.casefold().rstrip("."))
     return unit.name if unit else None
 
 
@@ -144,7 +144,7 @@ def _example(key: str) -> str:
 
 
 def _unit_sentence(text: str, column: Column, unit: str) -> str:
-    names = [known.name for known in units_of(column.quantity).values()]
+    names = [known.name for known in units_for(column).values()]
     allowed = f"Write one of: {', '.join(dict.fromkeys(names))}." if names else "Leave it out."
     if column.kind == "date":
         allowed = "Write dd/mm/yyyy, mm/dd/yyyy or yyyy-mm-dd."
