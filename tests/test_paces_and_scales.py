@@ -120,7 +120,7 @@ def test_two_stations_may_be_paced_apart(line_of: LineOf) -> None:
     [
         ("angle_top_%", "angle_base_%"),
         ("Top angle (%)", "Base angle (percent)"),
-        ("angle_top_percent", "angle to base in per cent"),
+        ("angle_top_percent", "angle to base in percent"),
     ],
 )
 def test_a_heading_in_percent(line_of: LineOf, top: str, base: str) -> None:
