@@ -79,8 +79,8 @@ def heading_key(text: str) -> str:
 @cache
 def units_of(quantity: str) -> Mapping[str, Unit]:
     """The units of a quantity by every spelling, lower case."""
-    # Latitude and longitude are angles whose degrees are read by their own rules.
-    wanted = "angle" if quantity in ("latitude", "longitude") else quantity
+    # These are angles whose degrees are read by their own rules.
+    wanted = "angle" if quantity in ("latitude", "longitude", "bearing") else quantity
     return {
         spelling.casefold(): Unit(row["unit"], Fraction(row["factor"]))
         for row in rows("units")

@@ -66,6 +66,14 @@ from mapper.metrics.lean import (
     stem_length_from_lean,
     stem_length_from_lean_sd,
 )
+from mapper.metrics.place_accuracy import (
+    averaged_place,
+    averaged_radius,
+    offset_sd,
+    radius_from_sd,
+    two_tapes_sd,
+)
+from mapper.metrics.positions import angle_from_two_tapes, distance_to_centre, true_bearing
 from mapper.metrics.proportion import (
     height_from_shadow,
     height_from_shadow_sd,
@@ -214,6 +222,14 @@ __all__ = [  # noqa: RUF022
     "biomass_from_stems_sd",
     "carbon_from_biomass",
     "carbon_dioxide_from_carbon",
+    "true_bearing",
+    "distance_to_centre",
+    "angle_from_two_tapes",
+    "offset_sd",
+    "two_tapes_sd",
+    "radius_from_sd",
+    "averaged_place",
+    "averaged_radius",
     "mean_sampling_sd",
     "quadratic_mean_diameter_sampling_sd",
 ]
