@@ -13,7 +13,7 @@ from mapper.load.angles import read_angle
 from mapper.load.bearings import read_bearing
 from mapper.load.cell_arrays import contains, distinct, plain_numbers, spread, tidied
 from mapper.load.choices import nearest_choice, read_choice, read_flag, unknown_choice
-from mapper.load.columns import Column, units_of
+from mapper.load.columns import Column, units_for
 from mapper.load.dates import DAY_NUMBER, Answer, Doubt, column_order, read_dates
 from mapper.load.failed_cells import without_failed
 from mapper.load.heading import Heading
@@ -27,6 +27,9 @@ FOUND = ["value", "severity", "rule", "reason", "proposed"]
 DAY = "datetime64[s]"
 # Far below what anyone measures, far above the last digit of a float: 2.3 m is 230 cm.
 CONVERTED_DECIMALS = 10
+MOST_ROUNDED = (
+    100_000  # of larger ones a float does not hold ten decimals: rounding would add error
+)
 # In a column of decimal commas 1.234 may be a little over one or over a thousand.
 POINT_OR_GROUP = re.compile(r"[1-9]\d{0,2}\.\d{3}")
 
@@ -66,7 +69,7 @@ def _convert(cells: pd.Series, column: Column, heading: Heading, system: str) ->
 
 
 def _length(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
-    units = units_of(column.quantity)
+    units = units_for(column)
     unit = heading.unit or (column.unit if system == "metric" else column.us_unit)
     read = partial(read_length, units=units, unit=column.unit)
     # 5-6 in feet may be five feet six.
@@ -74,7 +77,8 @@ def _length(cells: pd.Series, column: Column, heading: Heading, system: str) -> 
     values, bare, problems = _numbers(cells, hedged)
     ratio = units[unit].factor / units[column.unit].factor
     if ratio != 1:
-        scaled = (values * float(ratio)).round(CONVERTED_DECIMALS)
+        scaled = values * float(ratio)
+        scaled = scaled.round(CONVERTED_DECIMALS).where(scaled.abs() < MOST_ROUNDED, scaled)
         values = scaled.where(bare, values)
     origin = _unit_from(values, bare, heading)
     assumed = origin == "survey" and column.unit != column.us_unit
@@ -93,7 +97,8 @@ def _angle(cells: pd.Series, column: Column, heading: Heading) -> Converted:
     # A place near a place is no place.
     hedged = partial(read_hedged, read=plainly) if column.quantity == "angle" else plainly
     values, bare, problems = _numbers(cells, hedged)
-    return Converted(values, problems, unit="deg", unit_from=_unit_from(values, bare, heading))
+    unit = heading.unit or "deg"
+    return Converted(values, problems, unit=unit, unit_from=_unit_from(values, bare, heading))
 
 
 def _unit_from(values: pd.Series, bare: "pd.Series[bool]", heading: Heading) -> str:
