@@ -28,7 +28,8 @@ def student_t(degrees_of_freedom: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     t
-        NaN where there are no degrees of freedom. [-]
+        Multiple of a standard uncertainty that makes a 95 % interval; NaN where there are no
+        degrees of freedom. [-]
 
     Notes
     -----
