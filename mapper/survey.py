@@ -17,7 +17,8 @@ from mapper.survey_lines import line_of
 # By these the program knows what it wrote itself.
 SITE_MARK = ".groveplat-site"
 FINDINGS_MARK = "groveplat check"
-RECORD_ENDINGS = (".csv", ".tsv", ".txt", ".xlsx", ".geojson", ".json")
+PHOTO_ENDINGS = (".jpg", ".jpeg", ".png", ".heic", ".heif")
+RECORD_ENDINGS = (".csv", ".tsv", ".txt", ".xlsx", ".geojson", ".json", *PHOTO_ENDINGS)
 
 
 class Survey(Section):

@@ -9,10 +9,12 @@ from mapper.errors import InputError
 from mapper.load.angle_units import read_scales
 from mapper.load.csv_file import read_csv
 from mapper.load.geojson_file import read_geojson
+from mapper.load.photo_record import read_photo
 from mapper.load.places import place, survey_crs
 from mapper.load.records import PROBLEM_COLUMNS, Records, Sheet, remark_problems
 from mapper.load.table import Table, completed, read_sheet
 from mapper.load.xlsx_file import read_xlsx
+from mapper.survey import PHOTO_ENDINGS
 
 READERS: Mapping[str, Callable[[Path], list[Sheet]]] = {
     ".csv": read_csv,
@@ -21,6 +23,7 @@ READERS: Mapping[str, Callable[[Path], list[Sheet]]] = {
     ".xlsx": read_xlsx,
     ".geojson": read_geojson,
     ".json": read_geojson,
+    **dict.fromkeys(PHOTO_ENDINGS, read_photo),
 }
 
 

@@ -70,6 +70,17 @@ MEANINGS = {
     "duplicate_id": "One number for two trees.",
     "duplicate_row": "The same row came twice.",
     "undated_repeat": "A repeat without a date.",
+    "photo_missing": "A photo that a record names was not handed in.",
+    "photo_not_clear": "The name of a photo fits more than one file: none is shown.",
+    "photo_outside": "The name of a photo leads out of the photos folder: it was not looked for.",
+    "photo_unreadable": "A photo that is damaged or no picture.",
+    "photo_without_consent": "A photo that nobody said may be shown: it is not.",
+    "photo_of_several": "One photo named for several trees.",
+    "photo_of_another_day": "A photo taken on another day than the tree was measured.",
+    "photo_by_place": "A photo that fits a tree by day and place alone: not shown.",
+    "photo_of_no_tree": "Photos that fit no record: not shown.",
+    "not_a_photo": "Files among the photos that are none.",
+    "placed_by_photo": "A tree placed where its photo was taken, some steps away from it.",
 }
 
 OTHER = "Something to look at."
