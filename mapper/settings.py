@@ -10,8 +10,6 @@ from pyproj.exceptions import CRSError
 from mapper.reference import rows
 from mapper.reference.growth import region_code, urban_regions
 
-CM_PER_INCH = 2.54
-
 
 def _in_unit(text: object, quantity: str) -> float:
     """Read `5 cm` or `1.2 ha` as a number of the quantity's base unit (m, ha)."""
@@ -99,12 +97,6 @@ class Measure(Section):
     def diameter_class_cm(self) -> float:
         """Width of a diameter class. [cm]"""
         return round(_length(self.diameter_class) * 100, 6)
-
-    @property
-    def classes_in_inches(self) -> bool:
-        """Whether a class is a whole number of inches wide, whatever its unit is called."""
-        inches = self.diameter_class_cm / CM_PER_INCH
-        return abs(inches - round(inches)) < 1e-6
 
     @property
     def smallest_diameter_cm(self) -> float:

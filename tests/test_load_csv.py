@@ -1,11 +1,16 @@
 """Text tables: delimiters, encodings, ragged rows, and the row numbers a spreadsheet shows."""
 
+import csv
+import io
 from pathlib import Path
 
 import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
 
 from mapper.errors import InputError
 from mapper.load import Records, load_records
+from mapper.load.even_rows import even_rows
 
 
 def load(tmp_path: Path, text: str, encoding: str = "utf-8", name: str = "trees.csv") -> Records:
@@ -139,3 +144,23 @@ def test_files_that_are_not_there_or_not_known(tmp_path: Path) -> None:
         load_records([tmp_path / "trees.ods"])
     with pytest.raises(InputError, match="no file of records was handed in"):
         load_records([])
+
+
+@given(text=st.text(st.sampled_from('ab,"\n\r é'), min_size=1), width=st.integers(1, 3))
+@example(text='a,""', width=2)
+@example(text='a,"', width=2)
+@example(text='a,""""', width=2)
+def test_the_quick_way_reads_the_same_cells(text: str, width: int) -> None:
+    """Held against the standard library's own reader."""
+    quickly = even_rows(text, ",", width)
+    if quickly is None:
+        return
+    rows = list(csv.reader(io.StringIO(text.rstrip("\r\n"), newline=""), strict=False))
+    assert quickly.to_numpy().tolist() == [row + [""] * (width - len(row)) for row in rows]
+
+
+@pytest.mark.parametrize("last", ['""', '"two\nlines"', '"a ""word"""', "7' 6\""])
+def test_a_last_cell_in_quotes_is_closed(tmp_path: Path, last: str) -> None:
+    for above in ("", "Our park\n\n"):  # with and without a row of another width
+        cells = load(tmp_path, f"{above}tree,note\n1,{last}").cells["note"]
+        assert cells.tolist() == [next(csv.reader(io.StringIO(last, newline="")))[0]]

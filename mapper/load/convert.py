@@ -8,9 +8,9 @@ from functools import partial
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
 from mapper.load.angles import read_angle
+from mapper.load.cell_arrays import contains, distinct, plain_numbers, spread, tidied
 from mapper.load.choices import read_choice, read_flag, unknown_choice
 from mapper.load.columns import Column, units_of
 from mapper.load.dates import read_dates
@@ -53,8 +53,7 @@ def convert(cells: pd.Series, column: Column, heading: Heading, system: str) -> 
         return _dates(cells, heading.unit)
     if column.kind in ("choice", "flag"):
         return _words(cells, column)
-    codes, texts = _distinct(cells)
-    return Converted(_spread([tidy(text) for text in texts], codes, cells), _none_found())
+    return Converted(tidied(cells), _none_found())
 
 
 def _length(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
@@ -100,11 +99,12 @@ def _numbers(
     cells: pd.Series, read: Callable[[str], Reading]
 ) -> tuple[pd.Series, "pd.Series[bool]", pd.DataFrame]:
     """Values, which of them stood without a unit, and problems. Only odd texts are parsed."""
-    values = pd.to_numeric(cells, errors="coerce").astype(float)
-    values = values.where(np.isfinite(values))
+    values = pd.Series(plain_numbers(cells), index=cells.index)
     bare = values.notna()
+    if bare.all():
+        return values, bare, _none_found()
     odd = cells[~bare]
-    codes, texts = _distinct(odd)
+    codes, texts = distinct(odd)
     nothing = Reading(np.nan)
     readings = [nothing if is_missing(plain(text)) else read(text) for text in texts]
     parsed = pd.DataFrame(readings, columns=list(Reading._fields)).take(codes).set_axis(odd.index)
@@ -115,17 +115,11 @@ def _numbers(
     return values, bare, problems
 
 
-def _distinct(cells: pd.Series) -> tuple[NDArray[np.intp], list[str]]:
-    """The distinct texts of a column, and where each stands: parsing them is the slow part."""
-    codes, texts = pd.factorize(cells.to_numpy(dtype=object))
-    return codes, list(texts)
-
-
 def _points(cells: pd.Series) -> pd.DataFrame:
     """Warnings for 1.234 in a column that also has decimal commas."""
-    codes, texts = _distinct(cells)
-    if not any("," in text for text in texts):
+    if not contains(cells, ","):
         return _none_found()
+    codes, texts = distinct(cells)
     either = np.array([POINT_OR_GROUP.fullmatch(plain(text)) is not None for text in texts])
     found = cells[either[codes]]
     reason = "was read with a decimal point, though the column has decimal commas. Write only one."
@@ -140,7 +134,7 @@ def _points(cells: pd.Series) -> pd.DataFrame:
 
 
 def _dates(cells: pd.Series, order: str) -> Converted:
-    codes, texts = _distinct(cells)
+    codes, texts = distinct(cells)
     written = [text for text in texts if not is_missing(plain(text))]
     answers = dict(zip(written, read_dates(written, order), strict=True))
     days = [answers.get(text) for text in texts]
@@ -153,7 +147,7 @@ def _dates(cells: pd.Series, order: str) -> Converted:
 
 def _words(cells: pd.Series, column: Column) -> Converted:
     """A choice or a flag: the word in the table's spelling."""
-    codes, texts = _distinct(cells)
+    codes, texts = distinct(cells)
     choices = column.choices or ("yes", "no")
     broken = {}
     words = []
@@ -163,12 +157,7 @@ def _words(cells: pd.Series, column: Column) -> Converted:
         words.append(word or "")
         if word is None and not is_missing(plain(text)):
             broken[text] = ("unknown_choice", unknown_choice(seen, choices))
-    return Converted(_spread(words, codes, cells), _problems(cells, broken))
-
-
-def _spread(words: list[str], codes: NDArray[np.intp], cells: pd.Series) -> pd.Series:
-    """One word a text back onto all the cells."""
-    return pd.Series(np.array(words, dtype=object)[codes], index=cells.index, dtype=str)
+    return Converted(spread(words, codes, cells.index), _problems(cells, broken))
 
 
 def _problems(cells: pd.Series, broken: dict[str, tuple[str, str]]) -> pd.DataFrame:

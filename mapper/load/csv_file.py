@@ -4,12 +4,14 @@ import codecs
 import csv
 import io
 import re
+from contextlib import suppress
 from itertools import islice
 from pathlib import Path
 
 import pandas as pd
 
 from mapper.errors import InputError
+from mapper.load.even_rows import even_rows, is_unclosed
 from mapper.load.grid import sheet_from_grid
 from mapper.load.headings import count_known
 from mapper.load.records import Sheet
@@ -55,18 +57,34 @@ def decoded(file: Path) -> str:
 
 
 def _grid(file: Path, text: str) -> pd.DataFrame:
-    """All cells as text. The fast reader needs to know the width of the widest row."""
-    first = {sign: _rows(text[:LETTERS_TRIED], sign, ROWS_TRIED) for sign in DELIMITERS}
+    """All cells as text."""
+    first = {sign: _rows(text[:LETTERS_TRIED], sign) for sign in DELIMITERS}
     delimiter = max(DELIMITERS, key=lambda sign: _fitness(first[sign]))
     _refuse_other_delimiter(file, first[delimiter])
+    grid = even_rows(text, delimiter, _width(first[delimiter]))
+    if grid is None:
+        evened, width = _evened(file, text, delimiter)
+        grid = even_rows(evened, ",", width)
+    if grid is None:
+        raise InputError(f"{file}: cannot be read as a table. Save it again as CSV UTF-8.")
+    return grid
+
+
+def _evened(file: Path, text: str, delimiter: str) -> tuple[str, int]:
+    """The same table with as many cells in every row, and how many."""
+    width = number = 0
+    row: list[str] = []
     try:
-        return _parsed(text, delimiter, _width(first[delimiter]))
-    except pd.errors.ParserError as error:
-        # A wide row far down: every row is read the slow way once, to know the width.
-        rows = _rows(text, delimiter, None)
-        if "EOF inside string" in str(error):
-            raise InputError(_unclosed(file, len(rows))) from error
-        return _parsed(text, delimiter, _width(rows))
+        for row in csv.reader(_lines(text), delimiter=delimiter):
+            width, number = max(width, len(row)), number + 1
+    except csv.Error as error:  # a cell of more than 100,000 letters
+        raise InputError(_unclosed(file, number + 1)) from error
+    if row and is_unclosed(text.rstrip("\r\n"), row[-1].rstrip("\r\n")):
+        raise InputError(_unclosed(file, number))
+    whole = _lines("")
+    rows = csv.reader(_lines(text), delimiter=delimiter)
+    csv.writer(whole).writerows(row + [""] * (width - len(row)) for row in rows)
+    return whole.getvalue(), width
 
 
 def _refuse_other_delimiter(file: Path, rows: list[list[str]]) -> None:
@@ -80,15 +98,17 @@ def _refuse_other_delimiter(file: Path, rows: list[list[str]]) -> None:
         )
 
 
-def _rows(text: str, delimiter: str, most: int | None) -> list[list[str]]:
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+def _rows(text: str, delimiter: str) -> list[list[str]]:
+    """The first rows."""
     rows: list[list[str]] = []
-    try:
-        rows.extend(islice(reader, most))
-    except csv.Error:
-        # A cell of more than 100,000 letters: a quotation mark that is never closed.
-        rows.append([])
+    # A cell of more than 100,000 letters is a quotation mark that is never closed.
+    with suppress(csv.Error):
+        rows.extend(islice(csv.reader(_lines(text), delimiter=delimiter), ROWS_TRIED))
     return rows
+
+
+def _lines(text: str) -> io.StringIO:
+    return io.StringIO(text, newline="")
 
 
 def _fitness(rows: list[list[str]]) -> tuple[int, int]:
@@ -98,18 +118,6 @@ def _fitness(rows: list[list[str]]) -> tuple[int, int]:
 
 def _width(rows: list[list[str]]) -> int:
     return max(1, max(map(len, rows), default=1))
-
-
-def _parsed(text: str, delimiter: str, width: int) -> pd.DataFrame:
-    return pd.read_csv(
-        io.StringIO(text, newline=""),
-        sep=delimiter,
-        header=None,
-        names=range(width),
-        dtype=str,
-        na_filter=False,
-        skip_blank_lines=False,
-    )
 
 
 def _unclosed(file: Path, row: int) -> str:

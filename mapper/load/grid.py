@@ -33,7 +33,10 @@ def sheet_from_grid(file: Path, name: str, grid: pd.DataFrame) -> Sheet:
         raise InputError(f"{place}: there is no record below the headings in row {top + 1}.")
     columns = [n for n in range(grid.shape[1]) if _is_used(grid[n], top)]
     headings = tuple(grid.iloc[top, columns])
-    cells = grid.iloc[records, columns].reset_index(drop=True)
+    # Rows without a gap are a slice: nothing is copied.
+    whole = records[-1] - records[0] + 1 == records.size
+    below = grid.iloc[records[0] : records[-1] + 1] if whole else grid.iloc[records]
+    cells = below.iloc[:, columns].reset_index(drop=True)
     return Sheet(
         file=file,
         name=name,

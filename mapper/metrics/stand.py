@@ -41,17 +41,22 @@ def stems_per_ha(count: ArrayLike, area_ha: ArrayLike) -> NDArray[np.float64]:
 
 
 @np.errstate(divide="ignore", invalid="ignore")
-def basal_area_per_ha(basal_areas_m2: ArrayLike, area_ha: ArrayLike) -> NDArray[np.float64]:
+def basal_area_per_ha(
+    basal_areas_m2: ArrayLike, area_ha: ArrayLike, weights: ArrayLike = 1.0
+) -> NDArray[np.float64]:
     """Basal area of all trees together, on one hectare.
 
-    basal area per hectare = sum of basal areas / area
+    basal area per hectare = sum of (weight * basal area) / area
 
     Parameters
     ----------
     basal_areas_m2
         Basal areas of the trees along the last axis, above 0; NaN where unknown. [m²]
     area_ha
-        Horizontal area on which every tree was counted, above 0. [ha]
+        Horizontal area on which every tree was counted, above 0; 1 where the weights are trees
+        per hectare. [ha]
+    weights
+        How many trees each one stands for, 0 or more: its tally, or trees per hectare. [-]
 
     Returns
     -------
@@ -69,24 +74,26 @@ def basal_area_per_ha(basal_areas_m2: ArrayLike, area_ha: ArrayLike) -> NDArray[
     >>> print(basal_area_per_ha([0.3, 0.1, np.nan], 0.04).round(2))
     10.0
     """
-    areas = np.asarray(basal_areas_m2, dtype=float)
+    areas, times = _alongside(basal_areas_m2, weights)
     ground = np.asarray(area_ha, dtype=float)
-    used = (areas > 0) & (areas < np.inf)
+    used = (areas > 0) & (areas < np.inf) & (times > 0)
 
-    total = np.sum(areas, axis=-1, where=used) / ground
+    total = np.sum(times * areas, axis=-1, where=used) / ground
 
     return np.where(used.any(axis=-1) & (ground > 0), total, np.nan)[()]
 
 
-def mean_diameter(diameters_cm: ArrayLike) -> NDArray[np.float64]:
+def mean_diameter(diameters_cm: ArrayLike, weights: ArrayLike = 1.0) -> NDArray[np.float64]:
     """Plain average of the diameters.
 
-    mean diameter = sum of diameters / number of diameters
+    mean diameter = sum of (weight * diameter) / sum of weights
 
     Parameters
     ----------
     diameters_cm
         Diameters of the trees along the last axis, above 0; NaN where unknown. [cm]
+    weights
+        How many trees each one stands for, 0 or more: its tally, or trees per hectare. [-]
 
     Returns
     -------
@@ -103,19 +110,23 @@ def mean_diameter(diameters_cm: ArrayLike) -> NDArray[np.float64]:
     >>> print(mean_diameter([10, 20, 33, np.nan]))
     21.0
     """
-    return _mean_above_zero(diameters_cm)
+    return _mean_above_zero(diameters_cm, weights)
 
 
 @np.errstate(invalid="ignore")
-def quadratic_mean_diameter(diameters_cm: ArrayLike) -> NDArray[np.float64]:
+def quadratic_mean_diameter(
+    diameters_cm: ArrayLike, weights: ArrayLike = 1.0
+) -> NDArray[np.float64]:
     """Diameter of the tree of average basal area: thick trees weigh more than in a plain average.
 
-    quadratic mean diameter = sqrt(sum of diameter² / number of diameters)
+    quadratic mean diameter = sqrt(sum of (weight * diameter²) / sum of weights)
 
     Parameters
     ----------
     diameters_cm
         Diameters of the trees along the last axis, above 0; NaN where unknown. [cm]
+    weights
+        How many trees each one stands for, 0 or more: its tally, or trees per hectare. [-]
 
     Returns
     -------
@@ -132,23 +143,26 @@ def quadratic_mean_diameter(diameters_cm: ArrayLike) -> NDArray[np.float64]:
     >>> print(quadratic_mean_diameter([10, 20, 30]).round(2))
     21.6
     """
-    diameters = np.asarray(diameters_cm, dtype=float)
-    used = (diameters > 0) & (diameters < np.inf)
+    diameters, times = _alongside(diameters_cm, weights)
+    used = (diameters > 0) & (diameters < np.inf) & (times > 0)
 
-    mean_square = np.sum(diameters**2, axis=-1, where=used) / used.sum(axis=-1)
+    squares = np.sum(times * diameters**2, axis=-1, where=used)
+    mean_square = squares / np.sum(times, axis=-1, where=used)
 
     return np.where(used.any(axis=-1), np.sqrt(mean_square), np.nan)[()]
 
 
-def mean_height(heights_m: ArrayLike) -> NDArray[np.float64]:
+def mean_height(heights_m: ArrayLike, weights: ArrayLike = 1.0) -> NDArray[np.float64]:
     """Plain average of the heights.
 
-    mean height = sum of heights / number of heights
+    mean height = sum of (weight * height) / sum of weights
 
     Parameters
     ----------
     heights_m
         Heights of the trees along the last axis, above 0; NaN where unknown. [m]
+    weights
+        How many trees each one stands for, 0 or more: its tally, or trees per hectare. [-]
 
     Returns
     -------
@@ -166,14 +180,16 @@ def mean_height(heights_m: ArrayLike) -> NDArray[np.float64]:
     >>> print(mean_height([12, 18, np.nan]))
     15.0
     """
-    return _mean_above_zero(heights_m)
+    return _mean_above_zero(heights_m, weights)
 
 
 @np.errstate(invalid="ignore")
-def lorey_height(basal_areas_m2: ArrayLike, heights_m: ArrayLike) -> NDArray[np.float64]:
+def lorey_height(
+    basal_areas_m2: ArrayLike, heights_m: ArrayLike, weights: ArrayLike = 1.0
+) -> NDArray[np.float64]:
     """Average height in which every tree counts by its basal area, so thick trees count more.
 
-    Lorey height = sum of (basal area * height) / sum of basal areas
+    Lorey height = sum of (weight * basal area * height) / sum of (weight * basal area)
 
     Parameters
     ----------
@@ -181,6 +197,8 @@ def lorey_height(basal_areas_m2: ArrayLike, heights_m: ArrayLike) -> NDArray[np.
         Basal areas of the trees along the last axis, above 0; NaN where unknown. [m²]
     heights_m
         Heights of the same trees, above 0; NaN where unknown. [m]
+    weights
+        How many trees each one stands for, 0 or more: its tally, or trees per hectare. [-]
 
     Returns
     -------
@@ -197,21 +215,25 @@ def lorey_height(basal_areas_m2: ArrayLike, heights_m: ArrayLike) -> NDArray[np.
     >>> print(lorey_height([0.03, 0.01], [20, 12]))
     18.0
     """
-    areas = np.asarray(basal_areas_m2, dtype=float)
-    heights = np.asarray(heights_m, dtype=float)
-    used = (areas > 0) & (areas < np.inf) & (heights > 0) & (heights < np.inf)
+    areas, heights, times = _alongside(basal_areas_m2, heights_m, weights)
+    used = (areas > 0) & (areas < np.inf) & (heights > 0) & (heights < np.inf) & (times > 0)
 
-    weighted = np.sum(areas * heights, axis=-1, where=used)
-    total = np.sum(areas, axis=-1, where=used)
+    weighted = np.sum(times * areas * heights, axis=-1, where=used)
+    total = np.sum(times * areas, axis=-1, where=used)
 
     return np.where(used.any(axis=-1), weighted / total, np.nan)[()]
 
 
 @np.errstate(invalid="ignore")
-def _mean_above_zero(values: ArrayLike) -> NDArray[np.float64]:
-    sizes = np.asarray(values, dtype=float)
-    used = (sizes > 0) & (sizes < np.inf)
+def _mean_above_zero(values: ArrayLike, weights: ArrayLike) -> NDArray[np.float64]:
+    sizes, times = _alongside(values, weights)
+    used = (sizes > 0) & (sizes < np.inf) & (times > 0)
 
-    mean = np.sum(sizes, axis=-1, where=used) / used.sum(axis=-1)
+    mean = np.sum(times * sizes, axis=-1, where=used) / np.sum(times, axis=-1, where=used)
 
     return np.where(used.any(axis=-1), mean, np.nan)[()]
+
+
+def _alongside(*columns: ArrayLike) -> tuple[NDArray[np.float64], ...]:
+    """The columns as numbers of one shape, so that weights may be one for all."""
+    return np.broadcast_arrays(*(np.asarray(column, dtype=float) for column in columns))

@@ -7,6 +7,7 @@ from pathlib import Path
 import pandas as pd
 
 from mapper.render.photos import Picture
+from mapper.render.quantities import Scale, scales
 from mapper.render.site_files import as_parsed, write_text
 from mapper.summarise import Results
 
@@ -38,7 +39,7 @@ def groups(results: Results) -> Groups:
     return Groups(
         species=_species(results.trees),
         stands=tuple(results.stands["stand"].astype(str)),
-        sizes=_sizes(results.trees, results.classes),
+        sizes=_sizes(results.trees, results.classes, scales(results.survey.units)["cm"]),
     )
 
 
@@ -83,7 +84,8 @@ def write_tree_data(
     for number, start in enumerate(range(0, len(ids), TREES_PER_CHUNK)):
         chunk = ids[start : start + TREES_PER_CHUNK]
         steps = {tree: [asdict(step) for step in results.workings.get(tree, ())] for tree in chunk}
-        photos = {tree: [asdict(one) for one in pictures[tree]] for tree in chunk if tree in pictures}
+        shown = {tree: [asdict(one) for one in pictures.get(tree, ())] for tree in chunk}
+        photos = {tree: those for tree, those in shown.items() if those}
         parsed = f"{as_parsed(steps)}, {as_parsed(photos)}"
         script = f"groveplat.receiveWorkings({number}, {parsed});\n"
         write_text(folder / f"workings-{number}.js", script)
@@ -134,21 +136,38 @@ def _species(trees: pd.DataFrame) -> tuple[dict[str, object], ...]:
     )
 
 
-def _sizes(trees: pd.DataFrame, classes: pd.DataFrame) -> tuple[dict[str, str], ...]:
+def _sizes(trees: pd.DataFrame, classes: pd.DataFrame, scale: Scale) -> tuple[dict[str, str], ...]:
     column = size_column(trees)
     smallest = trees[trees[column].fillna("") != ""].groupby(column)["diameter_cm"].min()
-    ranges = _size_ranges(classes)
+    ranges = _size_ranges(classes, scale)
     return tuple(
         {"name": str(name), "range": ranges.get(str(name), "")}
         for name in smallest.sort_values().index
     )
 
 
-def _size_ranges(classes: pd.DataFrame) -> dict[str, str]:
-    sized = classes[classes["quantity"] == "size"].drop_duplicates("name")
-    columns = (sized[name].tolist() for name in ("name", "lower", "upper"))
-    return {str(name): _range(lower, upper) for name, lower, upper in zip(*columns, strict=True)}
+def _size_ranges(classes: pd.DataFrame, scale: Scale) -> dict[str, str]:
+    """The limits of each size class; softwoods and hardwoods may each have their own."""
+    columns = ["name", "group", "lower", "upper"]
+    sized = classes[classes["quantity"] == "size"].drop_duplicates(["name", "group"])
+    ranges: dict[str, dict[str, list[str]]] = {}
+    for name, group, lower, upper in sized[columns].itertuples(index=False, name=None):
+        ranges.setdefault(str(name), {}).setdefault(_range(lower, upper, scale), []).append(
+            str(group)
+        )
+    return {name: _grouped(by_range) for name, by_range in ranges.items()}
 
 
-def _range(lower: float, upper: float) -> str:
-    return f"{lower:g} to {upper:g} cm" if math.isfinite(upper) else f"{lower:g} cm and more"
+def _grouped(by_range: dict[str, list[str]]) -> str:
+    if len(by_range) == 1:
+        return next(iter(by_range))
+    return "; ".join(f"{' and '.join(groups)} {text}" for text, groups in by_range.items())
+
+
+def _range(lower: float, upper: float, scale: Scale) -> str:
+    start, end = (f"{round(limit * scale.factor, 1):g}" for limit in (lower, upper))
+    return (
+        f"{start} to {end} {scale.unit}"
+        if math.isfinite(upper)
+        else f"{start} {scale.unit} and more"
+    )

@@ -12,6 +12,14 @@ from mapper.reference import rows
 from mapper.survey import Survey
 
 HEIGHT_CLASS_M = 5.0
+CM_PER_INCH = 2.54
+# What a survey in US units has instead, unless it sets a width: 2 in and 10 ft.
+US_DIAMETER_CLASS_CM = 2 * CM_PER_INCH
+US_HEIGHT_CLASS_M = 10 * 0.3048
+# What foresters call the wood of a conifer and of a broadleaf; "" is for every tree.
+GROUPS = {"conifer": "softwood", "broadleaf": "hardwood"}
+TOO_THIN = "thinner than the thinnest class of the scheme"
+NO_KIND = "its kind is not known, and the scheme differs for softwoods and hardwoods"
 
 
 @dataclass(frozen=True)
@@ -44,29 +52,57 @@ def _class_lower(value: float, width: float) -> float:
 
 def diameter_limits(diameters_cm: NDArray[np.float64], survey: Survey) -> Limits:
     """Classes of the survey's width; an inch class carries its middle: 6 is 5 to under 7 in."""
-    width = survey.measure.diameter_class_cm
-    start = width / 2 if survey.measure.classes_in_inches else 0.0
-    return even_limits(diameters_cm, width, start=start)
+    asked = "diameter_class" in survey.measure.model_fields_set
+    ours = US_DIAMETER_CLASS_CM if survey.units == "us" else survey.measure.diameter_class_cm
+    width = survey.measure.diameter_class_cm if asked else ours
+    inches = width / CM_PER_INCH
+    whole_inches = abs(inches - round(inches)) < 1e-6
+    return even_limits(diameters_cm, width, start=width / 2 if whole_inches else 0.0)
 
 
-def height_limits(heights_m: NDArray[np.float64]) -> Limits:
-    """Classes of 5 m."""
-    return even_limits(heights_m, HEIGHT_CLASS_M)
+def height_limits(heights_m: NDArray[np.float64], survey: Survey) -> Limits:
+    """Classes of 5 m, or of 10 ft."""
+    return even_limits(heights_m, US_HEIGHT_CLASS_M if survey.units == "us" else HEIGHT_CLASS_M)
 
 
-def size_limits(survey: Survey) -> Limits:
-    """The survey's published scheme, or the one this package starts with."""
-    schemes = sorted({row["scheme"] for row in rows("size_classes")})
+def size_limits(survey: Survey) -> dict[str, Limits]:
+    """The survey's published scheme, or the one this package starts with.
+
+    One set of limits for all trees, called "", or one for softwoods and one for hardwoods.
+    """
+    schemes = list(dict.fromkeys(row["scheme"] for row in rows("size_classes")))
     scheme = survey.measure.size_classes or schemes[0]
     chosen = [row for row in rows("size_classes") if row["scheme"] == scheme]
     if not chosen:
         raise InputError(
             f"survey.toml: measure.size_classes = '{scheme}' is not a known scheme. "
-            f"Known: {', '.join(schemes)}."
+            f"Known: {', '.join(sorted(schemes))}."
         )
-    lower = np.array([float(row["lower_cm"]) for row in chosen])
-    upper = np.array([float(row["upper_cm"] or "inf") for row in chosen])
-    return Limits(lower, upper, tuple(row["name"] for row in chosen))
+    groups = dict.fromkeys(row["group"] for row in chosen)
+    return {
+        group: _scheme_limits([row for row in chosen if row["group"] == group]) for group in groups
+    }
+
+
+def _scheme_limits(classes: list[dict[str, str]]) -> Limits:
+    lower = np.array([float(row["lower_cm"]) for row in classes])
+    upper = np.array([float(row["upper_cm"] or "inf") for row in classes])
+    return Limits(lower, upper, tuple(row["name"] for row in classes))
+
+
+def in_group(trees: pd.DataFrame, group: str) -> NDArray[np.bool_]:
+    """Which trees a set of limits is for; a tree of no known kind is in neither group."""
+    everyone = np.full(len(trees), group == "")
+    return everyone | (trees["leaf_kind"].map(GROUPS) == group).to_numpy()
+
+
+def size_classes(trees: pd.DataFrame, survey: Survey) -> NDArray[np.object_]:
+    """The size class of each tree by its classed_diameter_cm and its kind."""
+    names = np.full(len(trees), "", dtype=object)
+    diameter = trees["classed_diameter_cm"].to_numpy(dtype=float)
+    for group, limits in size_limits(survey).items():
+        names = np.where(in_group(trees, group), class_names(diameter, limits), names)
+    return names
 
 
 def class_names(values: NDArray[np.float64], limits: Limits) -> NDArray[np.object_]:
@@ -86,16 +122,30 @@ def class_index(values: NDArray[np.float64], limits: Limits) -> NDArray[np.int64
 
 
 def with_classes(trees: pd.DataFrame, survey: Survey) -> pd.DataFrame:
-    """The trees with diameter and height as recorded (rounded half up) and their classes' names."""
+    """The trees with diameter and height as recorded, rounded half up, and their classes' names.
+
+    size_reason says why a tree with a diameter is in no size class.
+    """
     diameter = np.asarray(metrics.rounded_half_up(trees["diameter_cm"].to_numpy(dtype=float), 2))
-    height = np.asarray(metrics.rounded_half_up(trees["height_m"].to_numpy(dtype=float), 2))
-    return trees.assign(
+    # To 0.01 m a tree of 40 ft (12.192 m) would fall below the class that starts with 40 ft.
+    decimals = 3 if survey.units == "us" else 2
+    height = np.asarray(metrics.rounded_half_up(trees["height_m"].to_numpy(dtype=float), decimals))
+    classed = trees.assign(
         classed_diameter_cm=diameter,
         classed_height_m=height,
         diameter_class=class_names(diameter, diameter_limits(diameter, survey)),
-        height_class=class_names(height, height_limits(height)),
-        size_class=class_names(diameter, size_limits(survey)),
+        height_class=class_names(height, height_limits(height, survey)),
     )
+    named = classed.assign(size_class=size_classes(classed, survey))
+    return named.assign(size_reason=_why_unsized(named, survey))
+
+
+def _why_unsized(trees: pd.DataFrame, survey: Survey) -> NDArray[np.object_]:
+    """Why a tree with a diameter is in no size class, "" where it is in one or has no diameter."""
+    unsized = (trees["size_class"] == "") & trees["classed_diameter_cm"].notna()
+    ours = np.any([in_group(trees, group) for group in size_limits(survey)], axis=0)
+    reasons = np.where(ours, TOO_THIN, NO_KIND).astype(object)
+    return np.where(unsized, reasons, "").astype(object)
 
 
 def _interval_names(lower: NDArray[np.float64], upper: NDArray[np.float64]) -> tuple[str, ...]:

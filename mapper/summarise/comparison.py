@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from mapper.summarise.stands import ESTIMATES
+from mapper.summarise.estimates import ESTIMATES
 
 Stand = dict[Any, Any]
 

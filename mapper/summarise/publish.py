@@ -18,7 +18,7 @@ from mapper.summarise.kept_back import with_kept_back, without_found_stands, wit
 from mapper.summarise.photos import public_photos
 from mapper.summarise.places import careful_privacy, published_places
 from mapper.summarise.public_findings import public_findings
-from mapper.summarise.reasons import give_reasons
+from mapper.summarise.reasons import give_reasons, size_reasons
 from mapper.summarise.reasons_age import age_reasons
 from mapper.summarise.results import Results
 from mapper.summarise.stands import natural
@@ -69,7 +69,8 @@ def publish(line: Line) -> Results:
         agreement=agreement(_of_trees(line.measured.records, open_trees)),
         findings=public_findings(_open_findings(line, open_trees), survey.publish.findings),
         reasons=pd.concat(
-            [give_reasons(public, stands), age_reasons(open_trees)], ignore_index=True
+            [give_reasons(public, stands), size_reasons(open_trees), age_reasons(open_trees)],
+            ignore_index=True,
         ),
         workings=with_age_steps(tree_workings(open_trees), open_trees),
         boundaries=boundaries if survey.publish.boundaries else boundaries.iloc[:0],

@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from mapper.summarise.stands import ESTIMATES
+from mapper.summarise.estimates import ESTIMATES
 
 PER_HECTARE = ("stems_per_ha", "basal_area_m2_per_ha")
 COLUMNS = ["table", "id", "column", "reason"]
@@ -21,7 +21,6 @@ def _tree_reasons(trees: pd.DataFrame) -> list[pd.DataFrame]:
     no_diameter, no_height = trees["diameter_cm"].isna(), trees["height_m"].isna()
     no_spread = trees["height_sd_m"].isna() & ~no_height
     by_eye = trees["height_method"] == "by eye"
-    unsized = ~no_diameter & (trees["size_class"] == "")
     cases = [
         (no_diameter, "diameter_cm", "no girth or diameter that can be used was handed in"),
         (trees["diameter_sd_cm"].isna() & ~no_diameter, "diameter_sd_cm",
@@ -30,13 +29,18 @@ def _tree_reasons(trees: pd.DataFrame) -> list[pd.DataFrame]:
         (no_spread & by_eye, "height_sd_m", "by eye: nobody knows how sure"),
         (no_spread & ~by_eye, "height_sd_m", "how the height was measured is not known"),
         (no_diameter | no_height, "slenderness", "needs both a diameter and a height"),
-        (unsized, "size_class", "thinner than the thinnest class of the scheme"),
         (trees["lat"].isna(), "lat", "no place was handed in, or it is not published"),
         (trees["species"] == "", "species", "no species was named"),
         (trees["stand"] == "", "stand", "in no stand"),
         (trees["date"] == "", "date", "no date was handed in"),
     ]  # fmt: skip
     return [_rows("trees", trees.loc[empty, "tree"], column, why) for empty, column, why in cases]
+
+
+def size_reasons(trees: pd.DataFrame) -> pd.DataFrame:
+    """A row for each tree that was measured and is in no size class; `trees` are classed."""
+    unsized = trees[trees["size_reason"] != ""]
+    return _rows("trees", unsized["tree_key"], "size_class", unsized["size_reason"])
 
 
 def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
@@ -82,5 +86,6 @@ def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]
     return [*tables, _rows("stands", stands.loc[~known, "stand"], estimate, "no tree was measured")]
 
 
-def _rows(table: str, ids: pd.Series, column: str, reason: str) -> pd.DataFrame:
-    return pd.DataFrame({"table": table, "id": ids.to_numpy(), "column": column, "reason": reason})
+def _rows(table: str, ids: pd.Series, column: str, reason: "str | pd.Series") -> pd.DataFrame:
+    told = reason if isinstance(reason, str) else reason.to_numpy()
+    return pd.DataFrame({"table": table, "id": ids.to_numpy(), "column": column, "reason": told})

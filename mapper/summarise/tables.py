@@ -10,6 +10,7 @@ from mapper.summarise.classing import (
     class_index,
     diameter_limits,
     height_limits,
+    in_group,
     size_limits,
 )
 from mapper.summarise.stands import counting
@@ -19,26 +20,30 @@ WHOLE_SURVEY = ""
 
 
 def summarise_classes(trees: pd.DataFrame, stands: pd.DataFrame, survey: Survey) -> pd.DataFrame:
-    """How many living trees are in each class: stand, quantity, lower, upper, name, trees, per_ha.
+    """How many living trees are in each class: its stand, quantity, group, limits and name.
 
-    All stands have the same classes, so that they can be laid side by side.
+    All stands have the same classes, so that they can be laid side by side. `group` is softwood or
+    hardwood where a scheme has limits of its own for either.
     """
     living = trees[counting(trees, survey)]
     diameter = living["classed_diameter_cm"].to_numpy(dtype=float)
     height = living["classed_height_m"].to_numpy(dtype=float)
     kinds = [
-        ("diameter", "classed_diameter_cm", diameter_limits(diameter, survey)),
-        ("height", "classed_height_m", height_limits(height)),
+        ("diameter", "classed_diameter_cm", {"": diameter_limits(diameter, survey)}),
+        ("height", "classed_height_m", {"": height_limits(height, survey)}),
         ("size", "classed_diameter_cm", size_limits(survey)),
     ]
     tables = [
-        _class_counts(group, limits, column).assign(stand=name, quantity=quantity, base=base_ha)
-        for name, group, base_ha in _by_stand(living, stands)
-        for quantity, column, limits in kinds
+        _class_counts(table[in_group(table, group)], limits, column).assign(
+            stand=name, quantity=quantity, group=group, base=base_ha
+        )
+        for name, table, base_ha in _by_stand(living, stands)
+        for quantity, column, by_group in kinds
+        for group, limits in by_group.items()
     ]
     whole = pd.concat(tables, ignore_index=True)
     whole["per_ha"] = whole["trees"] / whole["base"]
-    return whole[["stand", "quantity", "lower", "upper", "name", "trees", "per_ha"]]
+    return whole[["stand", "quantity", "group", "lower", "upper", "name", "trees", "per_ha"]]
 
 
 def _by_stand(

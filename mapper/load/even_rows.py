@@ -1,0 +1,38 @@
+"""Text tables whose rows all have as many cells: most of them, and read many times faster."""
+
+import pandas as pd
+
+BLOCK_BYTES = 1 << 23  # a row longer than this is read the slow way
+
+
+def even_rows(text: str, delimiter: str, width: int) -> pd.DataFrame | None:
+    """All cells as text; None where a row is shorter, longer or empty, or a quote is odd."""
+    import pyarrow as pa
+    import pyarrow.csv as csv
+
+    body = text.rstrip("\r\n")
+    names = [str(number) for number in range(width)]
+    try:
+        table = csv.read_csv(
+            pa.BufferReader(body.encode()),
+            csv.ReadOptions(column_names=names, block_size=BLOCK_BYTES),
+            csv.ParseOptions(
+                delimiter=delimiter, newlines_in_values='"' in text, ignore_empty_lines=False
+            ),
+            csv.ConvertOptions(
+                column_types=dict.fromkeys(names, pa.large_string()),
+                strings_can_be_null=False,
+            ),
+        )
+    except pa.ArrowInvalid:
+        return None
+    if not table.num_rows or is_unclosed(body, table.column(width - 1)[-1].as_py()):
+        return None
+    cells: pd.DataFrame = table.to_pandas()
+    return cells.set_axis(range(width), axis=1)
+
+
+def is_unclosed(text: str, last: str) -> bool:
+    """Whether the last cell opens a quotation mark that nothing closes: readers let it be."""
+    opened = '"' + last.replace('"', '""')
+    return text.endswith(opened) and not text.endswith(opened + '"')
