@@ -25,7 +25,7 @@ FIVE_IN_STAND_A = "".join(f"{n},A,100,45.31234{n},7.12345{n},\n" for n in range(
 
 def texts(site: Path) -> dict[str, str]:
     return {
-        str(path.relative_to(site)): path.read_text("utf-8")
+        str(path.relative_to(site)): path.read_bytes().decode("utf-8", "replace")
         for path in site.rglob("*")
         if path.is_file()
     }

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 # The content decides, not the ending: phones send HEIC under the name of a JPEG.
-FORMATS = ("JPEG", "MPO", "PNG", "HEIF")
+FORMATS = ("JPEG", "PNG", "HEIF")
 TURNED = (5, 6, 7, 8)  # Exif 2.32, tag Orientation: width and height change places
 TALLEST = 4  # times its width: a stitched panorama, not a tower of pixels
 FIRST_YEAR = 1995  # Exif is of that year: what says earlier is a clock that was never set

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from mapper.render import words
 from mapper.render.downloads import Download
 from mapper.render.sheets import Page, Site, page_of
+from mapper.settings import Publish
 from mapper.summarise import Results
 
 
@@ -39,6 +40,7 @@ def _withheld(results: Results) -> tuple[str, ...]:
         lines.append("Who measured each tree.")
     if not publish.notes:
         lines.append("The notes that volunteers wrote.")
+    lines += _photo_lines(publish)
     lines.append("The names of the record files: a file is called by its number.")
     lines.append("Columns of the records that we do not know, unless the survey names them.")
     if publish.positions == "hidden":
@@ -50,3 +52,14 @@ def _withheld(results: Results) -> tuple[str, ...]:
     if not publish.boundaries:
         lines.append("The outlines of the stands.")
     return tuple(lines)
+
+
+def _photo_lines(publish: Publish) -> tuple[str, ...]:
+    if publish.photos == "none":
+        return ("Photographs.",)
+    if publish.positions != "exact":
+        return ("Photographs: a picture can show where a tree stands.",)
+    return (
+        "Photographs that nobody agreed to show, and those of trees whose place is kept back.",
+        "What a camera writes beside a picture: place, hour, device, names.",
+    )

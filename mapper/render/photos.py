@@ -7,7 +7,7 @@ from pathlib import Path
 
 from mapper.load.photo_files import redrawn
 from mapper.render import words
-from mapper.render.quantities import Scale, measured, scales
+from mapper.render.quantities import Scale, scales
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.summarise import Results
 from mapper.summarise.results import PublicPhoto
@@ -63,11 +63,11 @@ def _write(file: Path, folder: Path, count: int) -> tuple[tuple[str, int, int], 
 
 def _alt(tree: Row, photo: PublicPhoto, order: str, shown: dict[str, Scale]) -> str:
     """`Sessile oak 14, girth 212 cm, photographed 3 May 2026`."""
-    girth = measured(number(tree, "girth_cm"), math.nan, shown["cm"])
+    girth = number(tree, "girth_cm") * shown["cm"].factor
     kind = words.kind(text(tree, "species"), text(tree, "common_name"))
     parts = [
         f"{kind[:1].upper()}{kind[1:]} {photo.tree}",
-        f"girth {girth.text}" if girth else "",
+        f"girth {girth:.0f} {shown['cm'].unit}" if math.isfinite(girth) else "",
         f"photographed {words.day(photo.day)}" if photo.day else "",
         order,
     ]
