@@ -9,6 +9,7 @@ from pyproj.exceptions import CRSError
 
 from mapper.reference import rows
 from mapper.reference.growth import region_code, urban_regions
+from mapper.reference.licences import full_codes, licence_of
 
 
 def _in_unit(text: object, quantity: str) -> float:
@@ -59,10 +60,21 @@ def _region(text: str) -> str:
     return code
 
 
+def _licence(text: str) -> str:
+    words = " ".join(text.split())
+    if not words:
+        raise ValueError('name a licence, as in "CC-BY-4.0", or say what a reader may do')
+    codes = full_codes(words)
+    if codes:
+        raise ValueError(f"name the licence with its version: {' or '.join(codes)}")
+    return licence_of(words).code
+
+
 Metres = Annotated[float, BeforeValidator(_length)]
 Height = Annotated[float, BeforeValidator(_length), Field(gt=0)]
 ClassWidth = Annotated[str, AfterValidator(_class_width)]
 CrsName = Annotated[str, AfterValidator(_crs)]
+LicenceName = Annotated[str, AfterValidator(_licence)]
 Region = Annotated[str, AfterValidator(_region)]
 Hectares = Annotated[float, BeforeValidator(_area), Field(gt=0)]
 
@@ -123,7 +135,7 @@ class Publish(Section):
     notes: StrictBool = False
     boundaries: StrictBool = True
     findings: Literal["counts", "full"] = "counts"
-    licence: str = "CC-BY-4.0"
+    licence: LicenceName = "CC-BY-4.0"
 
 
 class Stand(Section):

@@ -3,7 +3,6 @@
 import difflib
 import re
 import tomllib
-import zipfile
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Literal
@@ -12,11 +11,9 @@ from pydantic import Field, ValidationError
 
 from mapper.errors import InputError
 from mapper.settings import Measure, Publish, Records, Section, Site, Stand
+from mapper.survey_files import holds_records, repair_files
 from mapper.survey_lines import line_of
 
-# By these the program knows what it wrote itself.
-SITE_MARK = ".groveplat-site"
-FINDINGS_MARK = "groveplat check"
 PHOTO_ENDINGS = (".jpg", ".jpeg", ".png", ".heic", ".heif")
 RECORD_ENDINGS = (".csv", ".tsv", ".txt", ".xlsx", ".geojson", ".json", *PHOTO_ENDINGS)
 
@@ -39,6 +36,7 @@ class Survey(Section):
     stand: tuple[Stand, ...] = ()
     folder: Path = Field(default=Path(), exclude=True)
     record_files: tuple[Path, ...] = Field(default=(), exclude=True)
+    repair_files: tuple[Path, ...] = Field(default=(), exclude=True)
     boundary_file: Path | None = Field(default=None, exclude=True)
     complete_count: bool = Field(default=False, exclude=True)
     title_given: bool = Field(default=True, exclude=True)
@@ -58,7 +56,9 @@ def stand_key(name: str) -> str:
     return " ".join(name.split()).casefold()
 
 
-FROM_OUTSIDE = {"folder", "record_files", "boundary_file", "complete_count", "title_given"}
+FROM_OUTSIDE = {
+    "folder", "record_files", "repair_files", "boundary_file", "complete_count", "title_given"
+}  # fmt: skip
 
 # Values the survey file may hold one day. To accept one and do nothing would be a lie.
 NOT_BUILT: dict[str, tuple[object, ...]] = {
@@ -136,6 +136,7 @@ def _with_options(
         update={
             "title": title or survey.title,
             "boundary_file": boundaries or named,
+            "repair_files": repair_files(survey.folder),
             "complete_count": complete_count,
             "title_given": bool(title) or survey.title_given,
         }
@@ -146,7 +147,7 @@ def _from_folder(folder: Path) -> Survey:
     file = folder / "survey.toml"
     settings = _settings(file) if file.exists() else Survey()
     found = [path for pattern in settings.records.files for path in _matching(folder, pattern)]
-    files = tuple(path for path in dict.fromkeys(found) if _holds_records(path))
+    files = tuple(path for path in dict.fromkeys(found) if holds_records(path, folder))
     if not files:
         wanted = ", ".join(settings.records.files)
         raise InputError(
@@ -172,24 +173,6 @@ def _matching(folder: Path, pattern: str) -> list[Path]:
             f"{folder / 'survey.toml'}: records.files names '{pattern}'. Name files inside the "
             'survey folder, as in "records/*.csv".'
         ) from error
-
-
-def _holds_records(path: Path) -> bool:
-    """Not the lock file of an open spreadsheet, nor anything this program wrote itself."""
-    if path.name.startswith(("~$", ".")) or is_findings(path):
-        return False
-    return not any((parent / SITE_MARK).exists() for parent in path.parents)
-
-
-def is_findings(path: Path) -> bool:
-    """Whether a workbook is the list of findings that `check` wrote."""
-    if path.suffix.lower() != ".xlsx" or not path.name.startswith("findings"):
-        return False
-    try:
-        with zipfile.ZipFile(path) as archive:
-            return FINDINGS_MARK.encode() in archive.read("docProps/core.xml")
-    except (OSError, KeyError, zipfile.BadZipFile):
-        return False
 
 
 def _title_from(path: Path) -> str:

@@ -1,8 +1,13 @@
 """What several test files share."""
 
+import io
+import sqlite3
+import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
+import geopandas as gpd
+import pyarrow.parquet as pq
 import pytest
 from PIL import ExifTags, Image
 from pillow_heif import register_heif_opener
@@ -12,6 +17,7 @@ from mapper.summarise import Results
 from mapper.survey import read_survey
 
 OPEN_DATA = Path(__file__).parent / "open_data"
+PICTURES = (".jpg", ".jpeg", ".png", ".webp")
 
 
 @pytest.fixture
@@ -103,3 +109,72 @@ def put_photo() -> Callable[..., Path]:
         return file
 
     return put
+
+
+@pytest.fixture(scope="session")
+def opened() -> Callable[[Path], dict[str, str]]:
+    """Every text of a published site, whatever the file it is packed in."""
+    return every_text
+
+
+def every_text(site: Path) -> dict[str, str]:
+    """Path → text: members of archives, cells and shapes of map files, raw bytes of pictures."""
+    found: dict[str, str] = {}
+    for path in sorted(path for path in site.rglob("*") if path.is_file()):
+        found |= _texts(path.relative_to(site).as_posix(), path)
+    return found
+
+
+def _texts(name: str, path: Path) -> dict[str, str]:
+    if path.suffix == ".zip":
+        return _members(name, path)
+    if path.suffix == ".gpkg":
+        return {name: _geopackage(path) + _raw(path.read_bytes())}
+    if path.suffix == ".parquet":
+        return {name: _parquet(path)}
+    if path.suffix in PICTURES:
+        return {name: _picture(path)}
+    return {name: path.read_text("utf-8")}
+
+
+def _members(name: str, path: Path) -> dict[str, str]:
+    with zipfile.ZipFile(path) as archive:
+        comment = {f"{name}!": archive.comment.decode("latin-1")}
+        return comment | {
+            f"{name}/{member}": archive.read(member).decode("utf-8")
+            for member in archive.namelist()
+        }
+
+
+def _geopackage(path: Path) -> str:
+    with sqlite3.connect(path) as database:
+        # An index of shapes cannot be dumped without the extension it belongs to.
+        tables = [
+            row[0]
+            for row in database.execute("select name from sqlite_master where type = 'table'")
+            if "rtree" not in row[0]
+        ]
+        rows = [
+            repr(row) for table in tables for row in database.execute(f'select * from "{table}"')
+        ]
+    layers = [gpd.read_file(path, layer=name) for name in gpd.list_layers(path)["name"]]
+    return "\n".join(rows + [layer.to_csv() for layer in layers])
+
+
+def _parquet(path: Path) -> str:
+    metadata = pq.read_metadata(path).metadata or {}
+    told = b"\n".join([*metadata.keys(), *metadata.values()]).decode("utf-8")
+    return told + gpd.read_parquet(path).to_csv()
+
+
+def _picture(path: Path) -> str:
+    from PIL import Image
+
+    data = path.read_bytes()
+    with Image.open(io.BytesIO(data)) as picture:
+        return repr(picture.info) + repr(dict(picture.getexif())) + _raw(data)
+
+
+def _raw(data: bytes) -> str:
+    """Bytes as letters of one byte and of two."""
+    return data.decode("latin-1") + data.decode("utf-16-le", "ignore")

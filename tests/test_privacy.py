@@ -19,16 +19,9 @@ from mapper.survey import read_survey
 
 ROOT = Path(__file__).parents[1]
 SECRET = "Zanzibar"
+Opened = Callable[[Path], dict[str, str]]
 FOUR = "".join(f"{n},{100 + n},45.31234{n},7.12345{n},\n" for n in range(1, 5))
 FIVE_IN_STAND_A = "".join(f"{n},A,100,45.31234{n},7.12345{n},\n" for n in range(1, 5))
-
-
-def texts(site: Path) -> dict[str, str]:
-    return {
-        str(path.relative_to(site)): path.read_bytes().decode("utf-8", "replace")
-        for path in site.rglob("*")
-        if path.is_file()
-    }
 
 
 def planted_survey(folder: Path) -> Path:
@@ -72,25 +65,27 @@ def planted_survey(folder: Path) -> Path:
 
 
 @pytest.mark.parametrize("findings", ["counts", "full"])
-def test_planted_secrets_stay_in_the_survey_folder(tmp_path: Path, findings: str) -> None:
+def test_planted_secrets_stay_in_the_survey_folder(
+    tmp_path: Path, findings: str, opened: Opened
+) -> None:
     folder = planted_survey(tmp_path / f"{SECRET}-home")
     with (folder / "survey.toml").open("a", encoding="utf-8") as file:
         file.write(f'[publish]\nfindings = "{findings}"\n')
     build_site(survey_results(read_survey([folder])), tmp_path / "site")
-    published = texts(tmp_path / "site")
+    published = opened(tmp_path / "site")
     assert "157" in published["data/observations.csv"]
     found = [name for name, text in published.items() if SECRET.lower() in text.lower()]
     assert found == []
     assert not [name for name in published if SECRET.lower() in name.lower()]
 
 
-def test_the_planted_secret_can_be_found(tmp_path: Path) -> None:
+def test_the_planted_secret_can_be_found(tmp_path: Path, opened: Opened) -> None:
     """The search itself works: a survey that publishes its notes shows the secret."""
     folder = planted_survey(tmp_path / "home")
     with (folder / "survey.toml").open("a", encoding="utf-8") as file:
         file.write("[publish]\nnotes = true\n")
     build_site(survey_results(read_survey([folder])), tmp_path / "site")
-    assert SECRET in texts(tmp_path / "site")["data/observations.csv"]
+    assert SECRET in opened(tmp_path / "site")["data/observations.csv"]
 
 
 def test_a_column_is_published_when_the_survey_names_it(results_of: Callable[..., Results]) -> None:
@@ -110,8 +105,9 @@ def test_a_column_is_published_when_the_survey_names_it(results_of: Callable[...
     ],
 )
 def test_places_are_cut_everywhere(
-    tmp_path: Path, positions: str, lat: float | None, lon: float | None, accuracy: float | None
-) -> None:
+    tmp_path: Path, opened: Opened, positions: str, lat: float | None, lon: float | None,
+    accuracy: float | None,
+) -> None:  # fmt: skip
     folder = tmp_path / "home"
     folder.mkdir()
     toml = f'[records]\nfiles = ["*.csv"]\n[publish]\npositions = "{positions}"\n'
@@ -126,7 +122,7 @@ def test_places_are_cut_everywhere(
     ours = tree["position_accuracy_m"]
     assert pd.isna(ours) if accuracy is None else ours == accuracy
     build_site(results, tmp_path / "site")
-    exact = [name for name, text in texts(tmp_path / "site").items() if "45.3123" in text]
+    exact = [name for name, text in opened(tmp_path / "site").items() if "45.3123" in text]
     assert bool(exact) == (positions == "exact")
 
 
@@ -204,11 +200,11 @@ def test_offsets_go_with_the_place(results_of: Callable[..., Results]) -> None:
     assert table["crs"].tolist() == ["", "EPSG:32632"]
 
 
-def test_the_wheel_of_the_demo_has_no_private_cell(tmp_path: Path) -> None:
+def test_the_wheel_of_the_demo_has_no_private_cell(tmp_path: Path, opened: Opened) -> None:
     """The demo's own notes and team names do not reach its site."""
     demo = ROOT / "demo"
     build_site(survey_results(read_survey([demo])), tmp_path / "site")
-    words = " ".join(texts(tmp_path / "site").values())
+    words = " ".join(opened(tmp_path / "site").values())
     assert "Team Wren" in (demo / "records" / "grove.csv").read_text("utf-8")
     assert "Team Wren" not in words
     assert "grove.csv" not in words

@@ -11,8 +11,9 @@ import pytest
 
 from mapper.errors import InputError
 from mapper.render import build_site
-from mapper.render.downloads import csv_text, geojson_text
+from mapper.render.map_files import geojson_text
 from mapper.render.swap import MARKER, replaced_site
+from mapper.render.tables_text import csv_text
 from mapper.summarise import Results
 
 TABLE = "tree,lat,lon,girth_cm\n1,45.3,-71.4,80\n2,45.3001,-71.4001,95\n"
@@ -68,8 +69,9 @@ def test_the_site_holds_every_table_without_drawing_columns(
     assert [float(row["girth_cm"]) for row in trees] == results.trees["girth_cm"].tolist()
     page = (tmp_path / "site" / "data.html").read_text("utf-8")
     files = {path.name for path in (tmp_path / "site" / "data").iterdir()}
-    published = {name for name in files if name.endswith((".csv", ".geojson"))}
-    assert len(published) == 12
+    published = {name for name in files if not name.endswith(".js")}
+    assert len([name for name in published if name.endswith(".csv")]) == 11
+    assert {"README.txt", "survey.gpkg", "trees.geojson", "trees.parquet"} <= published
     assert all(f'href="data/{name}"' in page for name in published)
 
 

@@ -1,4 +1,4 @@
-"""Angles, latitudes and longitudes in cells: `38.5`, `38,5°`, `42° 56' 31.2" N`, `83.99 W`."""
+"""Angles, latitudes and longitudes in cells: `38.5`, `38,5°`, `42° 56' 31.2" N`, `42 56 31`."""
 
 import re
 from fractions import Fraction
@@ -12,8 +12,9 @@ from mapper.load.text import plain
 
 MINUTES = SECONDS = 60  # to a degree, to a minute
 
-SIDES = {"latitude": "ns", "longitude": "ew", "angle": ""}
-EXAMPLES = {"latitude": "42.9489", "longitude": "-84.6014", "angle": "38.5"}
+SIDES = {"latitude": "ns", "longitude": "ew", "angle": "", "bearing": ""}
+EXAMPLES = {"latitude": "42.9489", "longitude": "-84.6014", "angle": "38.5", "bearing": "135"}
+NAMES = {"angle": "an angle", "bearing": "a bearing"}
 NUMBER = r"\d[\d.,]*|[.,]\d+"
 PERCENT = re.compile(rf"(?P<sign>[+-]?) ?(?P<rise>{NUMBER}) ?%")
 UNIT = r"°|[^\d\s°'\"nsew.,+-][^\d\s]*"
@@ -23,6 +24,7 @@ SEXAGESIMAL = re.compile(
     rf"(?: ?(?P<seconds>{NUMBER}) ?(?:\"|sec)?)?)?"
     r" ?(?P<after>north|south|east|west|[nsew]?)"
 )
+COLONS = re.compile(r"(?<=\d) ?: ?(?=\d)")  # 42:56:31
 
 
 def read_angle(text: str, quantity: str) -> Reading:
@@ -31,7 +33,7 @@ def read_angle(text: str, quantity: str) -> Reading:
     rise = PERCENT.fullmatch(seen) if quantity == "angle" else None
     if rise:
         return _from_percent(text, rise)
-    found = SEXAGESIMAL.fullmatch(seen)
+    found = SEXAGESIMAL.fullmatch(COLONS.sub(" ", seen))
     if found is None:
         return _unreadable(text, seen, quantity)
     units = units_of("angle")
@@ -42,8 +44,9 @@ def read_angle(text: str, quantity: str) -> Reading:
     side = (found["before"] + found["after"][:1]).strip()
     if degrees is None or not _side_fits(side, found["sign"], quantity):
         return refused(NOT_A_NUMBER, _not_an_angle(text, quantity))
-    # Two numbers without marks may be two scales of one instrument, except where a side is named.
-    if found["minutes"] and not (found["unit"] or found["minute_mark"] or side):
+    # Two numbers without marks may be two scales of one instrument, or a place's two coordinates.
+    marked = found["unit"] or found["minute_mark"] or side or SIDES[quantity]
+    if found["minutes"] and not marked:
         return refused(NOT_A_NUMBER, _not_an_angle(text, quantity))
     negative = found["sign"] == "-" or side in ("s", "w")
     return Reading(float(-degrees if negative else degrees), bare=not unit)
@@ -59,10 +62,16 @@ def _from_percent(text: str, rise: re.Match[str]) -> Reading:
 
 
 def _degrees(found: re.Match[str]) -> Fraction | None:
-    """The parts added up; None where one is no number, or too large for its place."""
-    read = [read_numeral(found[name] or "0") for name in ("degrees", "minutes", "seconds")]
+    """The parts added up; None where one is no number, or too large for its place.
+
+    Only the last part may have decimals: 42.9 84.6 is not degrees and minutes but two places.
+    """
+    texts = [found[name] for name in ("degrees", "minutes", "seconds") if found[name]]
+    read = [read_numeral(text) for text in texts]
     parts = [part.value for part in read if isinstance(part, Numeral)]
-    if len(parts) < len(read) or parts[1] >= MINUTES or parts[2] >= SECONDS:
+    whole = all(text.isdecimal() for text in texts[:-1])
+    parts += [Fraction(0)] * (3 - len(texts))
+    if len(parts) < 3 or not whole or parts[1] >= MINUTES or parts[2] >= SECONDS:
         return None
     return parts[0] + parts[1] / MINUTES + parts[2] / (MINUTES * SECONDS)
 
@@ -80,9 +89,5 @@ def _unreadable(text: str, seen: str, quantity: str) -> Reading:
 
 
 def _not_an_angle(text: str, quantity: str) -> str:
-    example = EXAMPLES[quantity]
-    return f"'{text}' is not {_article(quantity)}. Write it in degrees, such as {example}."
-
-
-def _article(quantity: str) -> str:
-    return f"an {quantity}" if quantity == "angle" else f"a {quantity}"
+    name = NAMES.get(quantity, f"a {quantity}")
+    return f"'{text}' is not {name}. Write it in degrees, such as {EXAMPLES[quantity]}."

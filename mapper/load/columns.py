@@ -1,6 +1,7 @@
 """The headings a record may have, from reference/columns.csv, and the units they may carry."""
 
 import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -9,6 +10,8 @@ from functools import cache
 from mapper.reference import rows
 
 STEM_PATTERN = "stem_N"
+# As German is typed where the keys are missing.
+WITHOUT_UMLAUT = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
 
 
 @dataclass(frozen=True)
@@ -64,23 +67,46 @@ def known_columns() -> dict[str, Column]:
 @cache
 def heading_keys() -> dict[str, str]:
     """What a heading may say, letters and digits only, and the canonical name it means."""
-    return {
-        heading_key(alias): column.name
-        for column in known_columns().values()
-        for alias in (column.name, *column.aliases)
-    }
+    return {key: name for key, (name, _, _) in _spellings().items()}
+
+
+def alias_of(key: str) -> str:
+    """The heading of a key as people write it: `höhe` for hohe and hoehe."""
+    return _spellings()[key][1]
+
+
+def language_of(key: str) -> str:
+    """The language of the heading with this key: en, es, fr, de; "" where there is none."""
+    return _spellings()[key][2] if key in _spellings() else ""
+
+
+@cache
+def _spellings() -> Mapping[str, tuple[str, str, str]]:
+    """Canonical name, alias and language by key. A word of two languages is of the first."""
+    found: dict[str, tuple[str, str, str]] = {}
+    for column in known_columns().values():
+        for alias in (column.name, *column.aliases):
+            found.setdefault(heading_key(alias), (column.name, alias, "en"))
+    for row in rows("headings_languages"):
+        for alias in _split(row["aliases"]):
+            for spelling in (alias, alias.translate(WITHOUT_UMLAUT)):
+                found.setdefault(heading_key(spelling), (row["name"], alias, row["language"]))
+    return found
 
 
 def heading_key(text: str) -> str:
-    """A heading without case, spaces and punctuation."""
-    return "".join(letter for letter in text.casefold() if letter.isalnum())
+    """A heading without case, accents, spaces and punctuation."""
+    letters = text.casefold()
+    # Accents come apart from their letters, and are none themselves.
+    apart = letters if letters.isascii() else unicodedata.normalize("NFD", letters)
+    return "".join(letter for letter in apart if letter.isalnum())
 
 
 @cache
 def units_of(quantity: str) -> Mapping[str, Unit]:
     """The units of a quantity by every spelling, lower case."""
-    # Latitude and longitude are angles whose degrees are read by their own rules.
-    wanted = "angle" if quantity in ("latitude", "longitude") else quantity
+    # These are angles whose degrees are read by their own rules.
+    wanted = "angle" if quantity in ("latitude", "longitude", "bearing") else quantity
     return {
         spelling.casefold(): Unit(row["unit"], Fraction(row["factor"]))
         for row in rows("units")

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from mapper.load.angles import read_angle
+from mapper.load.bearings import read_bearing
 from mapper.load.cell_arrays import contains, distinct, plain_numbers, spread, tidied
 from mapper.load.choices import read_choice, read_flag, unknown_choice
 from mapper.load.columns import Column, units_of
@@ -76,7 +77,8 @@ def _length(cells: pd.Series, column: Column, heading: Heading, system: str) -> 
 
 
 def _angle(cells: pd.Series, column: Column, heading: Heading) -> Converted:
-    values, bare, problems = _numbers(cells, partial(read_angle, quantity=column.quantity))
+    read = read_bearing if column.quantity == "bearing" else read_angle
+    values, bare, problems = _numbers(cells, partial(read, quantity=column.quantity))
     return Converted(values, problems, unit="deg", unit_from=_unit_from(values, bare, heading))
 
 

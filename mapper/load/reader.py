@@ -12,6 +12,14 @@ from mapper.load.geojson_file import read_geojson
 from mapper.load.photo_record import read_photo
 from mapper.load.places import place, survey_crs
 from mapper.load.records import PROBLEM_COLUMNS, Records, Sheet, remark_problems
+from mapper.load.repairs import (
+    NO_LAYER,
+    Layer,
+    history_of,
+    lay_over_file,
+    lost_history,
+    repair_problems,
+)
 from mapper.load.table import Table, completed, read_sheet
 from mapper.load.xlsx_file import read_xlsx
 from mapper.survey import PHOTO_ENDINGS
@@ -27,7 +35,12 @@ READERS: Mapping[str, Callable[[Path], list[Sheet]]] = {
 }
 
 
-def load_records(files: Sequence[Path], units: str = "metric", crs: str = "EPSG:4326") -> Records:
+def load_records(
+    files: Sequence[Path],
+    units: str = "metric",
+    crs: str = "EPSG:4326",
+    layer: Layer = NO_LAYER,
+) -> Records:
     """Read tables of tree records into one, in the order handed in.
 
     Parameters
@@ -38,6 +51,8 @@ def load_records(files: Sequence[Path], units: str = "metric", crs: str = "EPSG:
         What numbers without any unit are in: metric (cm, m) or us (in, ft).
     crs
         Coordinate system of records that name none.
+    layer
+        Repairs to lay over the cells before they are read.
 
     Raises
     ------
@@ -45,7 +60,7 @@ def load_records(files: Sequence[Path], units: str = "metric", crs: str = "EPSG:
         When a file cannot be used as a table of records.
     """
     system = survey_crs(crs)
-    tables = _read_all(files, units)
+    tables, history = _read_all(files, units, layer)
     cells = pd.concat([table.cells for table in tables]).fillna("")
     values = completed(pd.concat([table.values for table in tables]))
     unit_m = pd.concat([table.unit_m for table in tables])
@@ -53,7 +68,9 @@ def load_records(files: Sequence[Path], units: str = "metric", crs: str = "EPSG:
     placed = place(values, system, unit_m)
     remarks = [remark_problems(notes, file) for file, notes in placed.remarks.items()]
     found = _with_cells(pd.concat([refused, placed.problems]), cells, values["file"])
-    problems = pd.concat([*(table.problems for table in tables), *remarks, found])
+    problems = pd.concat(
+        [*(table.problems for table in tables), *remarks, found, repair_problems(history, layer)]
+    )
     problems = problems.astype({"record": int, "file": int})
     return Records(
         cells=cells,
@@ -61,19 +78,24 @@ def load_records(files: Sequence[Path], units: str = "metric", crs: str = "EPSG:
         columns=pd.concat([table.columns for table in tables], ignore_index=True),
         problems=problems.sort_values(["file", "record"], kind="stable", ignore_index=True),
         files=tuple(files),
+        history=history,
     )
 
 
-def _read_all(files: Sequence[Path], units: str) -> list[Table]:
+def _read_all(files: Sequence[Path], units: str, layer: Layer) -> tuple[list[Table], pd.DataFrame]:
+    """Every sheet as understood, and what became of the repairs."""
     tables: list[Table] = []
+    told = [lost_history(layer)]
     first = 0
     for number, file in enumerate(files, start=1):
-        for sheet in _sheets(file):
-            tables.append(read_sheet(sheet, number, first, units))
-            first += len(sheet.cells)
+        sheets = _sheets(file)
+        for original, laid in zip(sheets, lay_over_file(sheets, layer, number), strict=True):
+            tables.append(read_sheet(laid.sheet, number, first, units))
+            told.append(history_of(original, laid, tables[-1], units))
+            first += len(laid.sheet.cells)
     if not tables:
         raise InputError("no file of records was handed in. Name at least one.")
-    return tables
+    return tables, pd.concat(told, ignore_index=True)
 
 
 def _sheets(file: Path) -> list[Sheet]:

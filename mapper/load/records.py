@@ -16,11 +16,13 @@ WHOLE_COLUMN = -1  # in `record`: the remark is about a column or a file, not ab
 class Records:
     """Every record of the files handed in, in their order."""
 
-    cells: pd.DataFrame  # as handed in, "" where empty: one column per canonical or unknown heading
+    # As handed in, with the repairs laid over; "" where empty: a column a heading, known or not.
+    cells: pd.DataFrame
     values: pd.DataFrame  # as read: file, row, sheet and every known column, units in the names
     columns: pd.DataFrame  # file, sheet, heading, name, unit, unit_from, cells
     problems: pd.DataFrame  # PROBLEM_COLUMNS
     files: tuple[Path, ...]
+    history: pd.DataFrame = field(default_factory=pd.DataFrame)  # what became of each repair
 
 
 @dataclass(frozen=True)

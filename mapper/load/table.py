@@ -9,6 +9,7 @@ from mapper.load.columns import Column, known_columns, stem_number, units_of
 from mapper.load.convert import DAY, Converted, convert
 from mapper.load.heading import Heading
 from mapper.load.headings import understand
+from mapper.load.pairs import with_pairs_apart
 from mapper.load.records import Sheet, cell_problems, remark_problems
 
 NUMBERS = ("number", "quantity")
@@ -28,6 +29,7 @@ class Table:
 
 def read_sheet(sheet: Sheet, file: int, first: int, system: str) -> Table:
     """Understand one sheet. `file` is its file's number, `first` its first record's."""
+    sheet = with_pairs_apart(sheet)
     headings = understand(sheet)
     cells = sheet.cells.set_axis(range(first, first + len(sheet.cells)), axis=0)
     known = {number: heading.column for number, heading in enumerate(headings) if heading.column}

@@ -1,18 +1,26 @@
-"""The open data: every table as CSV, the trees as GeoJSON."""
+"""The open data: every table as CSV with its metadata, the trees for map programs, a read-me."""
 
-import json
 from dataclasses import dataclass
 from pathlib import Path
 
 import pandas as pd
 
-from mapper.reference import rows
-from mapper.render.rows import Row, rows_of
+from mapper.reference.licences import licence_of
+from mapper.render.archive import write_archive
+from mapper.render.columns import Column, columns_of_table
+from mapper.render.csvw import metadata_text
+from mapper.render.map_files import (
+    geojson_text,
+    with_outlines,
+    with_points,
+    write_geopackage,
+    write_parquet,
+)
+from mapper.render.read_me import read_me_text
 from mapper.render.site_files import write_text
+from mapper.render.tables_text import csv_text
 from mapper.summarise import Results
 
-# A spreadsheet runs a cell that begins so. Only text is touched: a negative number is a number.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t")
 DRAWING_COLUMNS = ["symbol"]
 TABLES = {
     "trees": "A row a tree: the newest valid value of each measurement.",
@@ -27,15 +35,12 @@ TABLES = {
     "findings": "What looked wrong when the records were read.",
     "reasons": "Why a cell is empty.",
 }
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column of a download."""
-
-    name: str
-    unit: str
-    meaning: str
+MAP_FILES = {
+    "trees.geojson": "The trees for a map on a web page (GeoJSON).",
+    "survey.gpkg": "Trees, visits and stands with their outlines for a map program (GeoPackage).",
+    "trees.parquet": "The trees for large computations (GeoParquet).",
+}
+ARCHIVE = "The trees for biodiversity databases: occurrences and measurements (Darwin Core)."
 
 
 @dataclass(frozen=True)
@@ -46,18 +51,26 @@ class Download:
     about: str
     rows: int
     columns: tuple[Column, ...]
+    metadata: str = ""  # the file that describes it
 
 
 def write_downloads(results: Results, folder: Path) -> tuple[Download, ...]:
     """Write all data files and say what is in them."""
-    done = []
-    for name, about in TABLES.items():
-        table = published(results.stands_by_year if name == "stands" else getattr(results, name))
-        write_text(folder / f"{name}.csv", csv_text(table))
-        done.append(Download(f"{name}.csv", about, len(table), _columns(name, table)))
-    write_text(folder / "trees.geojson", geojson_text(published(results.trees)))
-    about = "The same trees for a map program (WGS 84)."
-    return (*done, Download("trees.geojson", about, len(results.trees), ()))
+    done = tuple(_write_table(name, results, folder) for name in TABLES)
+    _write_map_files(results, folder)
+    trees = len(results.trees)
+    done += tuple(Download(file, about, trees, ()) for file, about in MAP_FILES.items())
+    occurrences = write_archive(results, folder / "darwin-core.zip")
+    done += (Download("darwin-core.zip", ARCHIVE, occurrences, ()),)
+    files = {download.file: download.about for download in done}
+    write_text(folder / "README.txt", read_me_text(results, files))
+    return done
+
+
+def table_called(name: str, results: Results) -> pd.DataFrame:
+    """A published table, without what only the drawing needs."""
+    table = results.stands_by_year if name == "stands" else getattr(results, name)
+    return published(table)
 
 
 def published(table: pd.DataFrame) -> pd.DataFrame:
@@ -65,58 +78,25 @@ def published(table: pd.DataFrame) -> pd.DataFrame:
     return table.drop(columns=DRAWING_COLUMNS, errors="ignore")
 
 
-def csv_text(table: pd.DataFrame) -> str:
-    """Numbers read back to the same float; text cannot start a formula."""
-    safe = table.assign(**{name: _harmless(table[name]) for name in _text_columns(table)})
-    text: str = safe.to_csv(index=False, lineterminator="\n", date_format="%Y-%m-%d")
-    return text
+def _write_table(name: str, results: Results, folder: Path) -> Download:
+    table, about = table_called(name, results), TABLES[name]
+    columns = columns_of_table(name, table)
+    metadata = f"{name}.csv-metadata.json"
+    write_text(folder / f"{name}.csv", csv_text(table))
+    write_text(folder / metadata, metadata_text(name, about, columns, table, results.survey))
+    return Download(f"{name}.csv", about, len(table), columns, metadata)
 
 
-def _text_columns(table: pd.DataFrame) -> list[str]:
-    types = pd.api.types
-    return [
-        name
-        for name in table.columns
-        if not types.is_numeric_dtype(table[name])
-        and not types.is_datetime64_any_dtype(table[name])
-    ]
-
-
-def _harmless(cells: pd.Series) -> pd.Series:
-    return cells.map(lambda cell: _harmless_text(cell) if isinstance(cell, str) else cell)
-
-
-def _harmless_text(cell: str) -> str:
-    # A lone carriage return would end the row.
-    cell = cell.replace("\r\n", "\n").replace("\r", "\n")
-    return f"'{cell}" if cell.startswith(FORMULA_STARTS) else cell
-
-
-def geojson_text(trees: pd.DataFrame) -> str:
-    """RFC 7946: longitude first, WGS 84, a tree without a place has no geometry."""
-    dates = trees.select_dtypes("datetime").columns
-    dated = trees.assign(**{name: trees[name].dt.strftime("%Y-%m-%d") for name in dates})
-    records = rows_of(dated.astype(object).where(dated.notna(), None))
-    collection = {"type": "FeatureCollection", "features": [_feature(record) for record in records]}
-    # A line a tree keeps the file readable and its changes visible.
-    body = json.dumps(collection, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
-    return body.replace('{"type":"Feature",', '\n{"type":"Feature",') + "\n"
-
-
-def _feature(record: Row) -> dict[str, object]:
-    lat, lon = record.get("lat"), record.get("lon")
-    placed = lat is not None and lon is not None
-    return {
-        "type": "Feature",
-        "geometry": {"type": "Point", "coordinates": [lon, lat]} if placed else None,
-        "properties": {key: value for key, value in record.items() if key not in ("lat", "lon")},
+def _write_map_files(results: Results, folder: Path) -> None:
+    trees = table_called("trees", results)
+    licence = licence_of(results.survey.publish.licence)
+    title = results.survey.title
+    members = {"title": title, "license": licence.iri}
+    write_text(folder / "trees.geojson", geojson_text(trees, members))
+    layers = {
+        "trees": with_points(trees),
+        "visits": table_called("visits", results),
+        "stands": with_outlines(table_called("stands", results), results.boundaries),
     }
-
-
-def _columns(table_name: str, table: pd.DataFrame) -> tuple[Column, ...]:
-    known = {(row["table"], row["column"]): row for row in rows("published")}
-    found = []
-    for name in table.columns:
-        row = known.get((table_name, name)) or known.get(("trees", name), {})
-        found.append(Column(str(name), row.get("unit", ""), row.get("meaning", "")))
-    return tuple(found)
+    write_geopackage(layers, folder / "survey.gpkg", f"{title}. Licence: {licence.iri}")
+    write_parquet(trees, folder / "trees.parquet")

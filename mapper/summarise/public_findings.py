@@ -43,6 +43,7 @@ MEANINGS = {
     "shrunk": "A tree smaller than at the visit before, by more than measuring explains.",
     "leapt": "A tree that grew faster between two visits than hardly any tree does.",
     "impossible_shape": "A thickness and a height that no tree has together: both left out.",
+    "unit_slip": "A size that fits once a slip of unit or decimal point is undone.",
     "rare": "A value that is very rare.",
     "no_such_stem": "A stem of 0 was read as no stem.",
     "short_for_its_stem": "A tree very short for its thickness.",
@@ -81,6 +82,9 @@ MEANINGS = {
     "photo_of_no_tree": "Photos that fit no record: not shown.",
     "not_a_photo": "Files among the photos that are none.",
     "placed_by_photo": "A tree placed where its photo was taken, some steps away from it.",
+    "repair_outdated": "A repair whose record has changed since: it is not applied.",
+    "repair_contradicts": "Two repairs of one cell: the later one holds.",
+    "repair_unclear": "A repair that could not be understood: it is not applied.",
 }
 
 OTHER = "Something to look at."
@@ -91,7 +95,7 @@ def public_findings(findings: pd.DataFrame, how: str) -> pd.DataFrame:
     shown = findings[~findings["rule"].isin(NEVER)]
     worded = shown.assign(
         message=shown["rule"].map(MEANINGS).fillna(OTHER),
-        file=shown["file"].astype("Int64"),
+        file=shown["file"].astype("Int64").where(shown["file"] > 0),  # 0 is no record file
         row=shown["row"].astype("Int64"),
     )
     if how == "full":
