@@ -318,18 +318,14 @@ def test_geotagged_photos_are_records(tmp_path: Path, put_photo: Put) -> None:
     folder = tmp_path / "s"
     put_photo(folder / "records" / "Tree 14 bark.jpg", place=(45.0, 7.0))
     put_photo(folder / "records" / "IMG_0001.heic", place=(-33.5, 18.25))
-    (folder / "records" / "15.png").write_bytes(b"no picture")
-    (folder / "survey.toml").write_text(
-        '[records]\nfiles = ["records/*.jpg", "records/*.heic", "records/*.png"]\n'
-    )
+    put_photo(folder / "records" / "15.JPG", place=(1.0, 2.0), taken="never")
     line = run_checks(read_survey([folder]))
-    values = line.observations.values
-    assert values["tree"].tolist() == ["14", "", "15"]
-    assert values["lat"].fillna(0).tolist() == [45.0, -33.5, 0.0]
-    assert values["lon"].fillna(0).tolist() == [7.0, 18.25, 0.0]
+    values = line.observations.values.sort_values("tree")
+    assert values["tree"].tolist() == ["", "14", "15"]
+    assert values["lat"].tolist() == [-33.5, 45.0, 1.0]
+    assert values["lon"].tolist() == [18.25, 7.0, 2.0]
     assert values["date"].dt.strftime("%Y-%m-%d").fillna("").tolist() == ["2026-05-03"] * 2 + [""]
-    told = line.findings[line.findings["rule"].str.startswith("photo")]
-    assert sorted(told["rule"]) == ["photo_unreadable", "photo_without_consent"]
+    assert found(folder)["rule"].tolist() == ["photo_without_consent"]
     assert shown(folder) == []
 
 
@@ -378,3 +374,18 @@ def test_words_for_who_cannot_see_it(tmp_path: Path, put_photo: Put, toml: str, 
     ]  # fmt: skip
     files = sorted(path.name for path in (tmp_path / "site" / "photos").iterdir())
     assert files == ["1-480.jpg", "1-640.jpg", "2-480.jpg", "2-640.jpg", "3-480.jpg", "3-640.jpg"]
+
+
+def test_a_photo_without_a_place_is_no_record(tmp_path: Path, put_photo: Put) -> None:
+    """A scanned record sheet among the records is not taken for a tree."""
+    folder = tmp_path / "s"
+    put_photo(folder / "records" / "sheet 1.jpg")
+    (folder / "records" / "broken.jpg").write_bytes(b"no picture")
+    with pytest.raises(InputError, match=r"a photo is a record only if the camera wrote down"):
+        run_checks(read_survey([folder]))
+    (folder / "records" / "a.csv").write_text("tree,girth_cm\n1,100\n", "utf-8")
+    line = run_checks(read_survey([folder]))
+    assert line.observations.values["tree"].tolist() == ["1"]
+    told = found(folder).set_index("rule")["message"]
+    assert told["photo_of_no_tree"] == "Photos that fit no record: broken.jpg, sheet 1.jpg."
+    assert "broken.jpg: not a picture that can be read" in told["photo_unreadable"]

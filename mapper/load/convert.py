@@ -3,7 +3,7 @@
 import datetime
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -15,6 +15,7 @@ from mapper.load.cell_arrays import contains, distinct, plain_numbers, spread, t
 from mapper.load.choices import read_choice, read_flag, unknown_choice
 from mapper.load.columns import Column, units_of
 from mapper.load.dates import read_dates
+from mapper.load.failed_cells import without_failed
 from mapper.load.heading import Heading
 from mapper.load.quantities import read_length, read_number
 from mapper.load.reading import AMBIGUOUS_NUMBER, Reading
@@ -42,6 +43,12 @@ class Converted:
 
 def convert(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
     """Values of a column, by its kind. `system` is metric or us."""
+    sound, failed = without_failed(cells)
+    read = _convert(sound, column, heading, system)
+    return replace(read, problems=pd.concat([read.problems, failed])) if len(failed) else read
+
+
+def _convert(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
     if column.kind == "quantity":
         if column.quantity == "length":
             return _length(cells, column, heading, system)

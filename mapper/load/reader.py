@@ -9,6 +9,7 @@ from mapper.errors import InputError
 from mapper.load.angle_units import read_scales
 from mapper.load.csv_file import read_csv
 from mapper.load.geojson_file import read_geojson
+from mapper.load.parquet_file import read_parquet
 from mapper.load.photo_record import read_photo
 from mapper.load.places import place, survey_crs
 from mapper.load.records import PROBLEM_COLUMNS, Records, Sheet, remark_problems
@@ -21,18 +22,28 @@ from mapper.load.repairs import (
     repair_problems,
 )
 from mapper.load.table import Table, completed, read_sheet
-from mapper.load.xlsx_file import read_xlsx
+from mapper.load.vector_file import read_gpkg, read_gpx, read_kml, read_shapefile
+from mapper.load.workbook_file import read_workbook
+from mapper.load.zip_file import read_zip
 from mapper.survey import PHOTO_ENDINGS
 
-READERS: Mapping[str, Callable[[Path], list[Sheet]]] = {
+TABLES: Mapping[str, Callable[[Path], list[Sheet]]] = {
     ".csv": read_csv,
     ".tsv": read_csv,
     ".txt": read_csv,
-    ".xlsx": read_xlsx,
+    ".xlsx": read_workbook,
+    ".ods": read_workbook,
     ".geojson": read_geojson,
     ".json": read_geojson,
-    **dict.fromkeys(PHOTO_ENDINGS, read_photo),
+    ".gpkg": read_gpkg,
+    ".shp": read_shapefile,
+    ".kml": read_kml,
+    ".gpx": read_gpx,
+    ".parquet": read_parquet,
+    ".geoparquet": read_parquet,
 }
+READERS = {**TABLES, **dict.fromkeys(PHOTO_ENDINGS, read_photo)}
+PACKED = (".zip", ".kmz")
 
 
 def load_records(
@@ -46,7 +57,7 @@ def load_records(
     Parameters
     ----------
     files
-        csv, tsv, txt, xlsx, geojson or json.
+        Of any format in READERS, or zip or kmz with such files in it.
     units
         What numbers without any unit are in: metric (cm, m) or us (in, ft).
     crs
@@ -89,27 +100,33 @@ def _read_all(files: Sequence[Path], units: str, layer: Layer) -> tuple[list[Tab
     first = 0
     for number, file in enumerate(files, start=1):
         sheets = _sheets(file)
+        if not sheets:  # a photo that knows no place is no record
+            continue
         for original, laid in zip(sheets, lay_over_file(sheets, layer, number), strict=True):
             tables.append(read_sheet(laid.sheet, number, first, units))
             told.append(history_of(original, laid, tables[-1], units))
             first += len(laid.sheet.cells)
+    if not tables and files:
+        raise InputError(
+            f"{files[0]}: a photo is a record only if the camera wrote down where it was taken. "
+            "Hand in the original, or a table of records."
+        )
     if not tables:
         raise InputError("no file of records was handed in. Name at least one.")
     return tables, pd.concat(told, ignore_index=True)
 
 
 def _sheets(file: Path) -> list[Sheet]:
-    reader = READERS.get(file.suffix.lower())
-    if reader is None:
-        raise InputError(
-            f"{file}: cannot read '{file.suffix}' files. Known endings: {', '.join(READERS)}."
-        )
+    ending = file.suffix.lower()
+    if ending not in READERS and ending not in PACKED:
+        known = ", ".join([*READERS, *PACKED])
+        raise InputError(f"{file}: cannot read '{file.suffix}' files. Known endings: {known}.")
     if file.is_dir():
         raise InputError(f"{file}: this is a folder and not a table. Give the tables in it.")
     if not file.is_file():
         raise InputError(f"{file}: there is no such file. Check the spelling.")
     try:
-        return reader(file)
+        return read_zip(file, TABLES) if ending in PACKED else READERS[ending](file)
     except PermissionError as error:
         raise InputError(f"{file}: may not be opened. Ask its owner to let you read it.") from error
 
