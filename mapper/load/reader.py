@@ -9,6 +9,7 @@ from mapper.errors import InputError
 from mapper.load.angle_units import read_scales
 from mapper.load.csv_file import read_csv
 from mapper.load.geojson_file import read_geojson
+from mapper.load.paces import read_paces
 from mapper.load.parquet_file import read_parquet
 from mapper.load.photo_record import read_photo
 from mapper.load.places import place, survey_crs
@@ -75,10 +76,14 @@ def load_records(
     cells = pd.concat([table.cells for table in tables]).fillna("")
     values = completed(pd.concat([table.values for table in tables]))
     unit_m = pd.concat([table.unit_m for table in tables])
-    angles, refused = read_scales(values, cells)
+    columns = pd.concat([table.columns for table in tables], ignore_index=True)
+    walked = read_paces(values, cells, columns)
+    angles, refused = read_scales(walked.values, cells, columns)
     placed = place(values, system, unit_m)
-    remarks = [remark_problems(notes, file) for file, notes in placed.remarks.items()]
-    found = _with_cells(pd.concat([refused, placed.problems]), cells, values["file"])
+    noted = [*placed.remarks.items(), *walked.remarks.items()]
+    remarks = [remark_problems(notes, file) for file, notes in noted]
+    found = pd.concat([walked.problems, refused, placed.problems])
+    found = _with_cells(found, cells, values["file"])
     problems = pd.concat(
         [*(table.problems for table in tables), *remarks, found, repair_problems(history, layer)]
     )
@@ -86,7 +91,7 @@ def load_records(
     return Records(
         cells=cells,
         values=_named(angles).assign(lat=placed.lat, lon=placed.lon),
-        columns=pd.concat([table.columns for table in tables], ignore_index=True),
+        columns=columns,
         problems=problems.sort_values(["file", "record"], kind="stable", ignore_index=True),
         files=tuple(files),
         history=history,
