@@ -10,11 +10,14 @@ from typing import Any, Literal
 from pydantic import Field, ValidationError
 
 from mapper.errors import InputError
-from mapper.settings import Measure, Publish, Records, Section, Site, Stand
+from mapper.settings import RECORD_FILES, Measure, Publish, Records, Section, Site, Stand
 from mapper.survey_files import holds_records, repair_files
 from mapper.survey_lines import line_of
 
-RECORD_ENDINGS = (".csv", ".tsv", ".txt", ".xlsx", ".geojson", ".json")
+RECORD_ENDINGS = (
+    ".csv", ".xlsx", ".tsv", ".txt", ".ods", ".geojson", ".json", ".gpkg", ".shp", ".kml", ".kmz",
+    ".gpx", ".parquet", ".geoparquet", ".zip",
+)  # fmt: skip
 
 
 class Survey(Section):
@@ -146,9 +149,13 @@ def _from_folder(folder: Path) -> Survey:
     file = folder / "survey.toml"
     settings = _settings(file) if file.exists() else Survey()
     found = [path for pattern in settings.records.files for path in _matching(folder, pattern)]
-    files = tuple(path for path in dict.fromkeys(found) if holds_records(path, folder))
+    shapes = {folder / file for file in (settings.site.boundaries, *settings.site.backdrop) if file}
+    files = tuple(
+        path for path in dict.fromkeys(found) if holds_records(path, folder) and path not in shapes
+    )
     if not files:
-        wanted = ", ".join(settings.records.files)
+        usual = settings.records.files == RECORD_FILES
+        wanted = "tables in records" if usual else ", ".join(settings.records.files)
         raise InputError(
             f"{folder}: no record file found (looked for {wanted}). "
             "Put the tables there, or name them in survey.toml under [records] files."
@@ -166,12 +173,20 @@ def _from_folder(folder: Path) -> Survey:
 
 def _matching(folder: Path, pattern: str) -> list[Path]:
     try:
-        return sorted(path for path in folder.glob(pattern) if path.is_file())
+        # TREES.CSV is a table too, where the file system tells the two apart.
+        patterns = dict.fromkeys([pattern, _with_loud_ending(pattern)])
+        found = [path for one in patterns for path in folder.glob(one) if path.is_file()]
+        return sorted(found)
     except (ValueError, NotImplementedError) as error:
         raise InputError(
             f"{folder / 'survey.toml'}: records.files names '{pattern}'. Name files inside the "
             'survey folder, as in "records/*.csv".'
         ) from error
+
+
+def _with_loud_ending(pattern: str) -> str:
+    stem, dot, ending = pattern.rpartition(".")
+    return f"{stem}{dot}{ending.upper()}" if ending.isalpha() else pattern
 
 
 def _title_from(path: Path) -> str:

@@ -1,7 +1,7 @@
 """What loading gives: the records as written and as read, and what could not be read."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -52,6 +52,11 @@ class Sheet:
     def place(self) -> str:
         """The file, with the sheet where there are several, for messages."""
         return f"{self.file}, sheet '{self.name}'" if self.name else str(self.file)
+
+
+def with_remark(sheet: Sheet, remark: Remark) -> Sheet:
+    """The same sheet with one more remark."""
+    return replace(sheet, remarks=(*sheet.remarks, remark))
 
 
 def cell_problems(found: pd.DataFrame, file: int, column: str) -> pd.DataFrame:
