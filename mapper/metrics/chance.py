@@ -116,7 +116,8 @@ def order_of_ranges(
     Returns
     -------
     order
-        NaN where an end is missing or a range runs backwards. [-]
+        1 where the first is older, −1 where the second is, 0 where it cannot be told; NaN where an
+        end is missing or a range runs backwards. [-]
 
     Notes
     -----

@@ -226,7 +226,8 @@ def mean_sampling_sd(
     Returns
     -------
     mean_sampling_sd
-        0 where every tree has a value, NaN where fewer than two have one. [same as values]
+        Standard uncertainty of the mean for the trees not measured; 0 where every tree has a
+        value, NaN where fewer than two have one. [same as values]
 
     Notes
     -----
@@ -271,7 +272,8 @@ def quadratic_mean_diameter_sampling_sd(
     Returns
     -------
     quadratic_mean_diameter_sampling_sd_cm
-        0 where every tree has a diameter, NaN where fewer than two have one. [cm]
+        Standard uncertainty of that diameter for the trees not measured; 0 where every tree has a
+        diameter, NaN where fewer than two have one. [cm]
 
     Notes
     -----
