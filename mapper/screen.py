@@ -25,6 +25,7 @@ def published_line(results: Results, site: Path) -> str:
     publish = results.survey.publish
     placed = results.trees["lat"].notna().any()
     what = [POSITIONS[publish.positions if placed else "hidden"], f"dates by {publish.dates}"]
+    what += [_count(len(results.photos), "photo")] if results.photos else []
     what += ["notes"] if publish.notes else []
     what += list(dict.fromkeys(publish.columns))
     own_title = results.survey.title_given
