@@ -30,8 +30,8 @@ def planted_survey(folder: Path) -> Path:
     (folder / "records").mkdir(parents=True)
     private = {
         "note": f"{SECRET} of {NOTED}", "observer": SECRET, "identified_by": SECRET,
-        "photo": f"{SECRET}.jpg", "photo_credit": SECRET, "instrument": SECRET, "from_point": SECRET,
-        "favourite colour": SECRET,
+        "photo": f"{SECRET}.jpg", "photo_credit": SECRET, "instrument": SECRET,
+        "from_point": SECRET, "favourite colour": SECRET,
         SECRET: "1", "position_method": SECRET, "id_confidence": SECRET,
     }  # fmt: skip
     table = pd.DataFrame(
