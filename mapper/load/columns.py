@@ -115,6 +115,19 @@ def units_of(quantity: str) -> Mapping[str, Unit]:
     }
 
 
+# Besides the units of their quantity: scales of instruments, and paces of the observer's length.
+OWN_UNITS = {
+    **dict.fromkeys(("angle_top", "angle_base", "angle_mark", "angle_top_2", "slope"), "elevation"),
+    **dict.fromkeys(("baseline", "station_gap"), "stride"),
+}
+
+
+def units_for(column: Column) -> Mapping[str, Unit]:
+    """The units that a column's heading may name, by every spelling."""
+    own = OWN_UNITS.get(column.name)
+    return {**units_of(column.quantity), **(units_of(own) if own else {})}
+
+
 def stem_number(name: str) -> int:
     """2 for stem_2 and its value stem_2_cm, 0 for any other column."""
     found = re.fullmatch(r"stem_(\d+)(?:_cm)?", name)

@@ -13,7 +13,7 @@ from mapper.load.angles import read_angle
 from mapper.load.bearings import read_bearing
 from mapper.load.cell_arrays import contains, distinct, plain_numbers, spread, tidied
 from mapper.load.choices import read_choice, read_flag, unknown_choice
-from mapper.load.columns import Column, units_of
+from mapper.load.columns import Column, units_for
 from mapper.load.dates import read_dates
 from mapper.load.failed_cells import without_failed
 from mapper.load.heading import Heading
@@ -65,7 +65,7 @@ def _convert(cells: pd.Series, column: Column, heading: Heading, system: str) ->
 
 
 def _length(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
-    units = units_of(column.quantity)
+    units = units_for(column)
     values, bare, problems = _numbers(cells, partial(read_length, units=units, unit=column.unit))
     unit = heading.unit or (column.unit if system == "metric" else column.us_unit)
     ratio = units[unit].factor / units[column.unit].factor
@@ -86,7 +86,8 @@ def _length(cells: pd.Series, column: Column, heading: Heading, system: str) -> 
 def _angle(cells: pd.Series, column: Column, heading: Heading) -> Converted:
     read = read_bearing if column.quantity == "bearing" else read_angle
     values, bare, problems = _numbers(cells, partial(read, quantity=column.quantity))
-    return Converted(values, problems, unit="deg", unit_from=_unit_from(values, bare, heading))
+    unit = heading.unit or "deg"
+    return Converted(values, problems, unit=unit, unit_from=_unit_from(values, bare, heading))
 
 
 def _unit_from(values: pd.Series, bare: "pd.Series[bool]", heading: Heading) -> str:

@@ -12,7 +12,7 @@ from mapper.load.columns import (
     heading_keys,
     known_columns,
     language_of,
-    units_of,
+    units_for,
 )
 from mapper.load.dates import DATE_ORDERS
 from mapper.load.heading import Heading
@@ -127,7 +127,7 @@ def _unit(column: Column, text: str, name: str = "") -> str | None:
         return ""
     if column.kind == "date":
         return DATE_ORDERS.get(heading_key(text))
-    units = units_of(column.quantity)
+    units = units_for(column)
     spelling = text.casefold().rstrip(".")
     # Beside other words grad may be the 400th part of a circle; beside a German one it is not.
     if spelling == "grad" and language_of(heading_key(name)) == "de":
@@ -168,7 +168,7 @@ def _example(key: str) -> str:
 
 
 def _unit_sentence(text: str, column: Column, unit: str) -> str:
-    names = [known.name for known in units_of(column.quantity).values()]
+    names = [known.name for known in units_for(column).values()]
     allowed = f"Write one of: {', '.join(dict.fromkeys(names))}." if names else "Leave it out."
     if column.kind == "date":
         allowed = "Write dd/mm/yyyy, mm/dd/yyyy or yyyy-mm-dd."

@@ -9,7 +9,9 @@ from mapper.errors import InputError
 from mapper.load.angle_units import read_scales
 from mapper.load.csv_file import read_csv
 from mapper.load.geojson_file import read_geojson
+from mapper.load.paces import read_paces
 from mapper.load.parquet_file import read_parquet
+from mapper.load.photo_record import read_photo
 from mapper.load.places import place, survey_crs
 from mapper.load.records import PROBLEM_COLUMNS, Records, Sheet, remark_problems
 from mapper.load.repairs import (
@@ -24,8 +26,9 @@ from mapper.load.table import Table, completed, read_sheet
 from mapper.load.vector_file import read_gpkg, read_gpx, read_kml, read_shapefile
 from mapper.load.workbook_file import read_workbook
 from mapper.load.zip_file import read_zip
+from mapper.survey import PHOTO_ENDINGS
 
-READERS: Mapping[str, Callable[[Path], list[Sheet]]] = {
+TABLES: Mapping[str, Callable[[Path], list[Sheet]]] = {
     ".csv": read_csv,
     ".tsv": read_csv,
     ".txt": read_csv,
@@ -40,6 +43,7 @@ READERS: Mapping[str, Callable[[Path], list[Sheet]]] = {
     ".parquet": read_parquet,
     ".geoparquet": read_parquet,
 }
+READERS = {**TABLES, **dict.fromkeys(PHOTO_ENDINGS, read_photo)}
 PACKED = (".zip", ".kmz")
 
 
@@ -72,10 +76,14 @@ def load_records(
     cells = pd.concat([table.cells for table in tables]).fillna("")
     values = completed(pd.concat([table.values for table in tables]))
     unit_m = pd.concat([table.unit_m for table in tables])
-    angles, refused = read_scales(values, cells)
+    columns = pd.concat([table.columns for table in tables], ignore_index=True)
+    walked = read_paces(values, cells, columns)
+    angles, refused = read_scales(walked.values, cells, columns)
     placed = place(values, system, unit_m)
-    remarks = [remark_problems(notes, file) for file, notes in placed.remarks.items()]
-    found = _with_cells(pd.concat([refused, placed.problems]), cells, values["file"])
+    noted = [*placed.remarks.items(), *walked.remarks.items()]
+    remarks = [remark_problems(notes, file) for file, notes in noted]
+    found = pd.concat([walked.problems, refused, placed.problems])
+    found = _with_cells(found, cells, values["file"])
     problems = pd.concat(
         [*(table.problems for table in tables), *remarks, found, repair_problems(history, layer)]
     )
@@ -83,7 +91,7 @@ def load_records(
     return Records(
         cells=cells,
         values=_named(angles).assign(lat=placed.lat, lon=placed.lon),
-        columns=pd.concat([table.columns for table in tables], ignore_index=True),
+        columns=columns,
         problems=problems.sort_values(["file", "record"], kind="stable", ignore_index=True),
         files=tuple(files),
         history=history,
@@ -97,10 +105,17 @@ def _read_all(files: Sequence[Path], units: str, layer: Layer) -> tuple[list[Tab
     first = 0
     for number, file in enumerate(files, start=1):
         sheets = _sheets(file)
+        if not sheets:  # a photo that knows no place is no record
+            continue
         for original, laid in zip(sheets, lay_over_file(sheets, layer, number), strict=True):
             tables.append(read_sheet(laid.sheet, number, first, units))
             told.append(history_of(original, laid, tables[-1], units))
             first += len(laid.sheet.cells)
+    if not tables and files:
+        raise InputError(
+            f"{files[0]}: a photo is a record only if the camera wrote down where it was taken. "
+            "Hand in the original, or a table of records."
+        )
     if not tables:
         raise InputError("no file of records was handed in. Name at least one.")
     return tables, pd.concat(told, ignore_index=True)
@@ -116,7 +131,7 @@ def _sheets(file: Path) -> list[Sheet]:
     if not file.is_file():
         raise InputError(f"{file}: there is no such file. Check the spelling.")
     try:
-        return read_zip(file, READERS) if ending in PACKED else READERS[ending](file)
+        return read_zip(file, TABLES) if ending in PACKED else READERS[ending](file)
     except PermissionError as error:
         raise InputError(f"{file}: may not be opened. Ask its owner to let you read it.") from error
 

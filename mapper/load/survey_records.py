@@ -12,6 +12,7 @@ from mapper.load.boundaries import no_boundaries, read_backdrop, read_boundaries
 from mapper.load.contacts import masked, with_distinct_masks
 from mapper.load.decisions import read_decisions
 from mapper.load.identity import with_tree_keys, without_rows_in_keys
+from mapper.load.photos import Photos, find_photos, settled, with_photo_places
 from mapper.load.records import Records
 from mapper.load.repairs import layer_for
 from mapper.load.species import name_species
@@ -31,6 +32,7 @@ class Observations:
     values: pd.DataFrame  # Records.values with stand, stand_from, outlines and edge_m
     boundaries: gpd.GeoDataFrame
     backdrop: gpd.GeoDataFrame
+    photos: Photos
 
 
 def load_survey(survey: Survey) -> Observations:
@@ -46,9 +48,11 @@ def load_survey(survey: Survey) -> Observations:
     records = load_records(files, survey.units, survey.records.crs, layer)
     records = replace(records, values=_without_contacts(records.values))
     boundaries = read_boundaries(survey.boundary_file) if survey.boundary_file else no_boundaries()
-    placed = assign_stands(records.values, boundaries)
+    photos = find_photos(survey, records)
+    values = with_photo_places(records.values, photos)
+    placed = assign_stands(values, boundaries)
     _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})
-    named = name_species(records.values.drop(columns="stand").join(placed))
+    named = name_species(values.drop(columns="stand").join(placed))
     keyed = _over_snow(with_tree_keys(named.values), survey.measure.breast_height)
     kept_back = survey.publish.positions != "exact" or keyed["privacy"].isin(KEPT_BACK).any()
     return Observations(
@@ -56,6 +60,7 @@ def load_survey(survey: Survey) -> Observations:
         values=without_rows_in_keys(keyed) if kept_back else keyed,
         boundaries=boundaries,
         backdrop=read_backdrop([survey.folder / file for file in survey.site.backdrop]),
+        photos=settled(photos, keyed),
     )
 
 

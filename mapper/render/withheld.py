@@ -19,6 +19,7 @@ def what_stays_home(results: Results) -> tuple[str, ...]:
         "Trees whose record says that they are to be kept back.",
         OBSERVERS[publish.observers],
         *_written(publish),
+        *_of_photos(publish),
         "The names of the record files: a file is called by its number.",
         "Columns of the records that we do not know, unless the survey names them.",
         *_places(results),
@@ -58,3 +59,14 @@ def _outlines(publish: Publish) -> list[str]:
     if publish.boundaries == "cut" and publish.positions != "exact":
         return ["The outlines of the stands, finer than the places of the trees."]
     return []
+
+
+def _of_photos(publish: Publish) -> tuple[str, ...]:
+    if publish.photos == "none":
+        return ("Photographs.",)
+    if publish.positions != "exact":
+        return ("Photographs: a picture can show where a tree stands.",)
+    return (
+        "Photographs that nobody agreed to show, and those of trees whose place is kept back.",
+        "What a camera writes beside a picture: place, hour, device, names.",
+    )

@@ -17,6 +17,7 @@ from mapper.summarise.generalised import with_generalisations
 from mapper.summarise.kept_back import with_kept_back, without_found_stands, without_places
 from mapper.summarise.observers import observers_of_visits, published_observers
 from mapper.summarise.outlines import published_backdrop, published_outlines
+from mapper.summarise.photos import public_photos
 from mapper.summarise.places import careful_privacy, published_places
 from mapper.summarise.public_findings import public_findings
 from mapper.summarise.public_records import own_columns, public_records, published_dates
@@ -80,6 +81,7 @@ def publish(line: Line) -> Results:
         boundaries=published_outlines(boundaries, survey),
         backdrop=published_backdrop(line.observations.backdrop, survey),
         withheld=int((trees["privacy"] == "withheld").sum()),
+        photos=public_photos(line.observations, open_trees, survey),
     )
 
 
