@@ -33,6 +33,7 @@ from mapper.summarise.years import figures_by_year
 from mapper.survey import Survey
 
 DRAWING_COLUMNS = ["symbol"]
+TOLD_AS_REASONS = "spacing_reason"
 
 
 @dataclass(frozen=True)
@@ -66,8 +67,8 @@ def publish(line: Line) -> Results:
         observations=public_records(
             line.observations.records, _with_asked(line, trees), open_trees, survey, line.codes
         ),
-        stands=stands,
-        stands_by_year=yearly.by_year,
+        stands=stands.drop(columns=TOLD_AS_REASONS),
+        stands_by_year=yearly.by_year.drop(columns=TOLD_AS_REASONS),
         classes=summarise_classes(shown, stands, survey),
         species=summarise_species(shown, stands, survey),
         comparison=compare_stands(stands),
