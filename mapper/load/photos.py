@@ -12,6 +12,7 @@ from mapper.load.photo_matches import by_cell, by_day_and_place, by_tree_name
 from mapper.load.records import Records
 from mapper.survey import PHOTO_ENDINGS, Survey
 
+PLACE = ("lat", "lon", "position_accuracy_m")
 FILES = ["file", "name", "taken", "lat", "lon", "accuracy_m", "problem"]
 # Common practice, no source: whoever wants a whole tree in the picture stands back from it.
 STANDS_OFF_M = 10.0
@@ -92,13 +93,16 @@ def with_photo_places(values: pd.DataFrame, photos: Photos) -> pd.DataFrame:
     best = shown.dropna(subset="lat").sort_values("accuracy_m", kind="stable")
     best = best.drop_duplicates("record").set_index("record")
     best = best[values["lat"].reindex(best.index).isna().to_numpy()]
-    placed = values.copy()
-    placed.loc[best.index, ["lat", "lon"]] = best[["lat", "lon"]]
-    accuracy_m = values["position_accuracy_m"].reindex(best.index)
-    placed.loc[best.index, "position_accuracy_m"] = accuracy_m.fillna(
-        tree_accuracy_m(best["accuracy_m"])
-    )
-    return placed.assign(placed_by_photo=values.index.isin(best.index))
+    known = values["position_accuracy_m"].reindex(best.index)
+    told = best.assign(position_accuracy_m=known.fillna(tree_accuracy_m(best["accuracy_m"])))
+    placed = {name: _filled(values[name], told) for name in PLACE}
+    return values.assign(**placed, placed_by_photo=values.index.isin(best.index))
+
+
+def _filled(column: pd.Series, told: pd.DataFrame) -> pd.Series:
+    filled = column.copy()
+    filled[told.index] = told[str(column.name)]
+    return filled
 
 
 def tree_accuracy_m(camera_m: pd.Series) -> pd.Series:

@@ -24,7 +24,7 @@ from mapper.summarise.public_records import own_columns, public_records, publish
 from mapper.summarise.public_repairs import public_repairs
 from mapper.summarise.reasons import give_reasons, size_reasons
 from mapper.summarise.reasons_age import age_reasons
-from mapper.summarise.results import Results
+from mapper.summarise.results import PublicPhoto, Results
 from mapper.summarise.stands import natural
 from mapper.summarise.tables import summarise_classes, summarise_species
 from mapper.summarise.workings import tree_workings
@@ -84,8 +84,13 @@ def publish(line: Line) -> Results:
         boundaries=published_outlines(boundaries, survey),
         backdrop=published_backdrop(line.observations.backdrop, survey),
         withheld=int((trees["privacy"] == "withheld").sum()),
-        photos=public_photos(line.observations, open_trees, survey),
+        photos=_photos(line, open_trees),
     )
+
+
+def _photos(line: Line, trees: pd.DataFrame) -> tuple[PublicPhoto, ...]:
+    days = _dates(line.observations.photos.files["taken"], line.survey)
+    return public_photos(line.observations, trees, days, line.survey)
 
 
 def _increments(visits: pd.DataFrame, stands: pd.DataFrame, survey: Survey) -> pd.DataFrame:
