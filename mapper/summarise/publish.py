@@ -89,7 +89,7 @@ def publish(line: Line) -> Results:
 
 
 def _photos(line: Line, trees: pd.DataFrame) -> tuple[PublicPhoto, ...]:
-    days = _dates(line.observations.photos.files["taken"], line.survey)
+    days = published_dates(line.observations.photos.files["taken"], line.survey)
     return public_photos(line.observations, trees, days, line.survey)
 
 
