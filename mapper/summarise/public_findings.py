@@ -15,7 +15,13 @@ COLUMNS = [
 ]
 
 # Findings about headings would publish the words of the survey's own spreadsheets.
-NEVER = ("unknown_column", "above_headings", "sheet_not_read")
+NEVER = (
+    "unknown_column",
+    "above_headings",
+    "sheet_not_read",
+    "named_column",
+    "outlines_tell_places",
+)
 MEANINGS = {
     "no_size": "A file without a column of girths or diameters.",
     "missing": "A size, a species or a place is missing.",
@@ -82,6 +88,8 @@ MEANINGS = {
     "crs_assumed": "A file without a coordinate system was read as longitude and latitude.",
     "mixed_encodings": "A file written in two ways at once: some letters may be wrong.",
     "handed_in_twice": "A record handed in a second time: it counts once.",
+    "contact_in_text": "A cell holds an address, a phone number or the like: it is masked.",
+    "no_consent_to_name": "An observer has not agreed to be named, and is not.",
     "duplicate_id": "One number for two trees.",
     "duplicate_row": "The same row came twice.",
     "undated_repeat": "A repeat without a date.",
