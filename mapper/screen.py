@@ -76,7 +76,8 @@ def _columns_text(line: Line) -> str:
     columns = line.observations.records.columns
     for number, file in enumerate(files, start=1):
         group = columns[columns["file"] == number]
-        lines.append(file.name)
+        photos = len(line.observations.records.photos.get(number, ()))
+        lines.append(f"{file.name or 'here'}: {_count(photos, 'photo')}" if photos else file.name)
         for row in group.to_dict("records"):
             unit = f" in {row['unit']}" if row["unit"] else ""
             told = row["unit_from"] != "survey" or row["name"] in ("lat", "lon")
