@@ -101,10 +101,8 @@ def _visit(trees: pd.DataFrame, rng: np.random.Generator, day: str, years: float
             "girth_cm": np.round(true_girth + rng.normal(0, TAPE_CM, count), 0),
             "height_m": np.where(angled, np.nan, np.round(read, 1)),
             "baseline_m": np.where(angled, baseline, np.nan),
-            "angle_top": np.where(angled, np.round(2 * (top + rng.normal(0, 0.5, count))) / 2, np.nan),
-            "angle_base": np.where(
-                angled, np.round(2 * (base + rng.normal(0, 0.5, count))) / 2, np.nan
-            ),
+            "angle_top": np.where(angled, _to_half(top + rng.normal(0, 0.5, count)), np.nan),
+            "angle_base": np.where(angled, _to_half(base + rng.normal(0, 0.5, count)), np.nan),
             "lat": np.round(MIDDLE[0] + (trees["north"] + off[0]) / DEGREE_M, 6),
             "lon": np.round(
                 MIDDLE[1]
@@ -118,6 +116,10 @@ def _visit(trees: pd.DataFrame, rng: np.random.Generator, day: str, years: float
             ),
         }
     )  # fmt: skip
+
+
+def _to_half(degrees: np.ndarray) -> np.ndarray:
+    return np.round(2 * degrees) / 2
 
 
 Planter = Callable[[pd.DataFrame, int, np.random.Generator], Slip]

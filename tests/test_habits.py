@@ -1,4 +1,4 @@
-"""Copied cells, stuck instruments, favoured digits, twins, exchanged numbers: each on small tables."""
+"""Copied cells, stuck instruments, favoured digits, twins, exchanged numbers, in small tables."""
 
 import random
 from collections.abc import Callable

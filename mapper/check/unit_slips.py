@@ -16,8 +16,8 @@ from mapper.load.names import value_name
 from mapper.reference import rows
 
 # How much better the undone slip must fit, in minus twice the log likelihood. With one record in
-# 500 for each kind of slip 12 would leave it even; 11 was chosen on 40 invented surveys and the real
-# forest (tests/slips.py, UFC1991) for finding more and alarming no oftener. 30 is as good as certain.
+# 500 for each kind of slip 12 would leave it even; 11 was chosen on 40 invented surveys and the
+# real forest (tests/slips.py, UFC1991). 30 is as good as certain.
 DOUBTFUL, CERTAIN = 11.0, 30.0
 CLEAR = 3.0  # so much better than the second best: one of five would be wrong
 FITS = 5.5  # the surprise of 2.6 standard deviations: what is left must be quite usual

@@ -1,14 +1,16 @@
 """What loading gives: the records as written and as read, and what could not be read."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-PROBLEM_COLUMNS = ["record", "file", "column", "value", "severity", "rule", "reason"]
+PROBLEM_COLUMNS = [
+    "record", "file", "column", "value", "severity", "rule", "reason", "proposed"
+]  # fmt: skip
 WHOLE_COLUMN = -1  # in `record`: the remark is about a column or a file, not about one cell
 
 
@@ -16,11 +18,13 @@ WHOLE_COLUMN = -1  # in `record`: the remark is about a column or a file, not ab
 class Records:
     """Every record of the files handed in, in their order."""
 
-    cells: pd.DataFrame  # as handed in, "" where empty: one column per canonical or unknown heading
+    # As handed in, with the repairs laid over; "" where empty: a column a heading, known or not.
+    cells: pd.DataFrame
     values: pd.DataFrame  # as read: file, row, sheet and every known column, units in the names
     columns: pd.DataFrame  # file, sheet, heading, name, unit, unit_from, cells
     problems: pd.DataFrame  # PROBLEM_COLUMNS
     files: tuple[Path, ...]
+    history: pd.DataFrame = field(default_factory=pd.DataFrame)  # what became of each repair
 
 
 @dataclass(frozen=True)
@@ -52,16 +56,21 @@ class Sheet:
         return f"{self.file}, sheet '{self.name}'" if self.name else str(self.file)
 
 
+def with_remark(sheet: Sheet, remark: Remark) -> Sheet:
+    """The same sheet with one more remark."""
+    return replace(sheet, remarks=(*sheet.remarks, remark))
+
+
 def cell_problems(found: pd.DataFrame, file: int, column: str) -> pd.DataFrame:
-    """Problem rows of single cells; `found` has value, severity, rule, reason by record number."""
+    """Problem rows of single cells; `found` has the rest by record number."""
     whole = found.assign(record=found.index, file=file, column=column)
-    return whole.reset_index(drop=True)[PROBLEM_COLUMNS]
+    return whole.reset_index(drop=True).reindex(columns=PROBLEM_COLUMNS, fill_value="")
 
 
 def remark_problems(remarks: list[Remark], file: int) -> pd.DataFrame:
     """Problem rows of remarks about whole columns."""
     rows = [
-        (WHOLE_COLUMN, file, note.column, note.value, note.severity, note.rule, note.reason)
+        (WHOLE_COLUMN, file, note.column, note.value, note.severity, note.rule, note.reason, "")
         for note in remarks
     ]
     return pd.DataFrame(rows, columns=PROBLEM_COLUMNS)

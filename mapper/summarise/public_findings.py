@@ -15,7 +15,13 @@ COLUMNS = [
 ]
 
 # Findings about headings would publish the words of the survey's own spreadsheets.
-NEVER = ("unknown_column", "above_headings", "sheet_not_read")
+NEVER = (
+    "unknown_column",
+    "above_headings",
+    "sheet_not_read",
+    "named_column",
+    "outlines_tell_places",
+)
 MEANINGS = {
     "no_size": "A file without a column of girths or diameters.",
     "missing": "A size, a species or a place is missing.",
@@ -23,6 +29,10 @@ MEANINGS = {
     "not_a_date": "A cell holds no date that can be read.",
     "unknown_unit": "A cell has a unit that is not known.",
     "unknown_choice": "A cell holds a word that is not one of those allowed.",
+    "approximate": "A number that its observer calls approximate.",
+    "a_range": "Two numbers in a cell, from one to the other: the middle was read.",
+    "a_bound": "A cell says only that a size is more or less than a number.",
+    "day_number": "A spreadsheet's number of a day was read as that day.",
     "ambiguous_number": "A number can be read in two ways.",
     "ambiguous_date": "A date can be read in two ways.",
     "read_beside_others": "A column was read by what stands beside it.",
@@ -30,7 +40,12 @@ MEANINGS = {
     "species_unclear": "A name that can mean several trees: kept as written.",
     "species_unknown": "A name that is in no table here: kept as written.",
     "leaves_disagree": "Leaves or needles that the named tree does not have.",
+    "units_row": "A row of a table names the units of its columns.",
     "unit_assumed": "A column gives no unit: the survey's own was taken.",
+    "read_as_paces": "Distances that were walked are read as numbers of paces.",
+    "no_pace_length": "A distance in paces, and nobody says how long a pace is.",
+    "not_paced": "A distance in paces that is said to be measured otherwise.",
+    "scales_disagree": "An angle on one scale by its heading, on another by its record.",
     "half_a_place": "One coordinate of a place is missing.",
     "unknown_crs": "The name of a coordinate system is not known.",
     "not_in_crs": "Coordinates lie outside their coordinate system.",
@@ -76,9 +91,30 @@ MEANINGS = {
     "empty_stand": "An outline in which no tree lies.",
     "in_two_stands": "A tree covered by two outlines.",
     "near_an_edge": "A tree nearer to the edge of its stand than its place is sure.",
+    "formula_error": "A cell holds what a spreadsheet writes where a formula fails.",
+    "not_a_point": "Lines or outlines among the trees: not read.",
+    "crs_assumed": "A file without a coordinate system was read as longitude and latitude.",
+    "mixed_encodings": "A file written in two ways at once: some letters may be wrong.",
+    "handed_in_twice": "A record handed in a second time: it counts once.",
+    "contact_in_text": "A cell holds an address, a phone number or the like: it is masked.",
+    "no_consent_to_name": "An observer has not agreed to be named, and is not.",
     "duplicate_id": "One number for two trees.",
     "duplicate_row": "The same row came twice.",
     "undated_repeat": "A repeat without a date.",
+    "photo_missing": "A photo that a record names was not handed in.",
+    "photo_not_clear": "The name of a photo fits more than one file: none is shown.",
+    "photo_outside": "The name of a photo leads out of the photos folder: it was not looked for.",
+    "photo_unreadable": "A photo that is damaged or no picture.",
+    "photo_without_consent": "A photo that nobody said may be shown: it is not.",
+    "photo_of_several": "One photo named for several trees.",
+    "photo_of_another_day": "A photo taken on another day than the tree was measured.",
+    "photo_by_place": "A photo that fits a tree by day and place alone: not shown.",
+    "photo_of_no_tree": "Photos that fit no record: not shown.",
+    "not_a_photo": "Files among the photos that are none.",
+    "placed_by_photo": "A tree placed where its photo was taken, some steps away from it.",
+    "repair_outdated": "A repair whose record has changed since: it is not applied.",
+    "repair_contradicts": "Two repairs of one cell: the later one holds.",
+    "repair_unclear": "A repair that could not be understood: it is not applied.",
 }
 
 OTHER = "Something to look at."
@@ -89,7 +125,7 @@ def public_findings(findings: pd.DataFrame, how: str) -> pd.DataFrame:
     shown = findings[~findings["rule"].isin(NEVER)]
     worded = shown.assign(
         message=shown["rule"].map(MEANINGS).fillna(OTHER),
-        file=shown["file"].astype("Int64"),
+        file=shown["file"].astype("Int64").where(shown["file"] > 0),  # 0 is no record file
         row=shown["row"].astype("Int64"),
     )
     if how == "full":
