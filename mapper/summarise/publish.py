@@ -149,12 +149,19 @@ def _public_trees(trees: pd.DataFrame, line: Line) -> pd.DataFrame:
 
 def _open_findings(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
     """Findings about whole columns, and about records of trees that are published."""
-    keys = line.observations.values["tree_key"].reindex(line.findings["record"]).to_numpy()
+    values = line.observations.values
+    keys = values["tree_key"].reindex(line.findings["record"]).to_numpy()
     privacy = pd.Series(keys).map(trees.set_index("tree_key")["privacy"]).to_numpy()
     whole = (line.findings["record"] < 0).to_numpy()
     exact = whole | ((privacy == "exact") & (line.survey.publish.positions == "exact"))
     open_ = line.findings[(whole | pd.Series(keys).isin(trees["tree_key"]).to_numpy())]
-    return without_places(open_, pd.Series(exact, index=line.findings.index).reindex(open_.index))
+    shown = trees["tree_key"][trees["privacy"] == "exact"]
+    of_shown = values[values["tree_key"].isin(shown)]
+    return without_places(
+        open_,
+        pd.Series(exact, index=line.findings.index).reindex(open_.index),
+        {*of_shown["tree"].astype(str), *of_shown["tree_key"].astype(str)},
+    )
 
 
 def _symbols(trees: pd.DataFrame) -> "pd.Series[str]":
