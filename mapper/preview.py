@@ -70,5 +70,6 @@ def state(survey: Survey) -> tuple[tuple[str, float], ...]:
         *([survey.boundary_file] if survey.boundary_file else []),
     ]
     repairs = (*survey.repair_files, *repair_files(survey.folder))
-    files = {*survey.record_files, *backdrop, *patterns, *repairs, *others}
+    photos = (survey.folder / survey.records.photos).rglob("*")
+    files = {*survey.record_files, *backdrop, *patterns, *repairs, *photos, *others}
     return tuple(sorted((str(file), file.stat().st_mtime) for file in files if file.exists()))

@@ -9,12 +9,17 @@ from pathlib import Path
 import geopandas as gpd
 import pyarrow.parquet as pq
 import pytest
+from hypothesis import settings
 from PIL import ExifTags, Image
 from pillow_heif import register_heif_opener
 
 from mapper.line import survey_results
 from mapper.summarise import Results
 from mapper.survey import read_survey
+
+# No test has a clock: a busy machine is no mistake of the code.
+settings.register_profile("patient", deadline=None)
+settings.load_profile("patient")
 
 OPEN_DATA = Path(__file__).parent / "open_data"
 PICTURES = (".jpg", ".jpeg", ".png", ".webp")

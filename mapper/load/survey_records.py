@@ -9,8 +9,10 @@ import pandas as pd
 from mapper.errors import InputError
 from mapper.load import load_records
 from mapper.load.boundaries import no_boundaries, read_backdrop, read_boundaries
+from mapper.load.contacts import masked, with_distinct_masks
 from mapper.load.decisions import read_decisions
 from mapper.load.identity import with_tree_keys, without_rows_in_keys
+from mapper.load.photo_record import with_photo_folders
 from mapper.load.photos import Photos, find_photos, settled, with_photo_places
 from mapper.load.records import Records
 from mapper.load.repairs import layer_for
@@ -18,6 +20,8 @@ from mapper.load.species import name_species
 from mapper.load.stands import assign_stands
 from mapper.survey import Survey, stand_key
 
+NAMES = ("tree", "stand", "plot", "stratum")  # two that differ must stay two
+TEXTS = ("species", "local_name", "visit")
 KEPT_BACK = ("0.001 deg", "0.01 deg", "hidden", "withheld")
 
 
@@ -41,8 +45,9 @@ def load_survey(survey: Survey) -> Observations:
         When a file cannot be used, or a declared stand is named nowhere.
     """
     files, decisions = survey.record_files, read_decisions(survey.repair_files)
-    layer = layer_for(decisions, files, survey.folder)
+    layer = layer_for(decisions, with_photo_folders(files)[0], survey.folder)
     records = load_records(files, survey.units, survey.records.crs, layer)
+    records = replace(records, values=_without_contacts(records.values))
     boundaries = read_boundaries(survey.boundary_file) if survey.boundary_file else no_boundaries()
     photos = find_photos(survey, records)
     values = with_photo_places(records.values, photos)
@@ -58,6 +63,17 @@ def load_survey(survey: Survey) -> Observations:
         backdrop=read_backdrop([survey.folder / file for file in survey.site.backdrop]),
         photos=settled(photos, keyed),
     )
+
+
+def _without_contacts(values: pd.DataFrame) -> pd.DataFrame:
+    """The records without e-mail addresses and the like in names that are published everywhere."""
+    names = {name: with_distinct_masks(_text(values[name])) for name in NAMES}
+    texts = {name: masked(_text(values[name])) for name in TEXTS}
+    return values.assign(**names, **texts)
+
+
+def _text(cells: pd.Series) -> "pd.Series[str]":
+    return cells.fillna("").astype(str)
 
 
 def _over_snow(values: pd.DataFrame, breast_height_m: float) -> pd.DataFrame:
