@@ -97,7 +97,8 @@ def _like_the_first(values: pd.DataFrame) -> "pd.Series[bool]":
     )
     years = (values["date"] - day).dt.days / DAYS_PER_YEAR
     grown = _other_genus(values, first) | (apart_m.isna() & _leap(values, first, years))
-    other = _differ(values["stand"], first["stand"]) | (apart_m > FAR_ANY_DAY_M) | grown
+    elsewhere = _differ(values["stand"], first["stand"]) | _differ(values["plot"], first["plot"])
+    other = elsewhere | (apart_m > FAR_ANY_DAY_M) | grown
     head = values.groupby("number").cumcount() == 0
     return head | ~(other | (same_day & (unlike | (apart_m > FAR_SAME_DAY_M))))
 

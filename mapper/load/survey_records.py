@@ -14,6 +14,7 @@ from mapper.load.decisions import read_decisions
 from mapper.load.identity import with_tree_keys, without_rows_in_keys
 from mapper.load.photo_record import with_photo_folders
 from mapper.load.photos import Photos, find_photos, settled, with_photo_places
+from mapper.load.plot_sizes import plot_key, read_plot_sizes
 from mapper.load.records import Records
 from mapper.load.repairs import layer_for
 from mapper.load.species import name_species
@@ -34,6 +35,7 @@ class Observations:
     boundaries: gpd.GeoDataFrame
     backdrop: gpd.GeoDataFrame
     photos: Photos
+    plots: pd.DataFrame  # of sampled stands: a row a plot and nested size
 
 
 def load_survey(survey: Survey) -> Observations:
@@ -52,6 +54,8 @@ def load_survey(survey: Survey) -> Observations:
     photos = find_photos(survey, records)
     values = with_photo_places(records.values, photos)
     placed = assign_stands(values, boundaries)
+    plots = read_plot_sizes(survey, values.drop(columns="stand").join(placed["stand"]))
+    placed = _by_plot(placed, values["plot"], plots)
     _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})
     named = name_species(values.drop(columns="stand").join(placed))
     keyed = _over_snow(with_tree_keys(named.values), survey.measure.breast_height)
@@ -62,6 +66,19 @@ def load_survey(survey: Survey) -> Observations:
         boundaries=boundaries,
         backdrop=read_backdrop([survey.folder / file for file in survey.site.backdrop]),
         photos=settled(photos, keyed),
+        plots=plots,
+    )
+
+
+def _by_plot(placed: pd.DataFrame, names: "pd.Series[str]", plots: pd.DataFrame) -> pd.DataFrame:
+    """A record that names no stand and lies in no outline is in the stand of its plot."""
+    stands = plots.drop_duplicates(["stand", "plot_key"]).set_index("plot_key")["stand"]
+    sure = stands[~stands.index.duplicated(keep=False)]
+    found = plot_key(names).map(sure).fillna("")
+    bare = (placed["stand"] == "") & (found != "")
+    return placed.assign(
+        stand=placed["stand"].where(~bare, found),
+        stand_from=placed["stand_from"].where(~bare, "plot"),
     )
 
 

@@ -29,7 +29,10 @@ WORDS = [
     "diameter_method", "height_method", "height_formula", "measured_how", "baseline_method",
     "baseline_kind", "angle_unit", "diameter_told", "height_told", "diameter_slips", "height_slips",
 ]  # fmt: skip
-NAMES = ["species_name", "common_name", "leaf_kind", "stand", "stand_from", "status", "privacy"]
+NAMES = [
+    "species_name", "common_name", "leaf_kind", "stand", "stand_from", "plot", "edge_double",
+    "status", "privacy",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
