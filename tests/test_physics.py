@@ -71,6 +71,7 @@ BY_TREE = {
     "trees_per_ha_of_angle_count": (2.0, 20.0),
     "limiting_distance": (4.0, 30.0),
     "area_of_slope": (400.0, 20.0),
+    "interval_factor": (100.0, 25.0),
     "clark_evans_donnelly": (3.4, 584.0, 40_000.0, 800.0),
     "clark_evans_z": (3.4, 584.0, 40_000.0),
     "relative_spacing": (400.0, 25.0),

@@ -58,7 +58,9 @@ def load_survey(survey: Survey) -> Observations:
     placed = _by_plot(placed, values["plot"], plots)
     _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})
     named = name_species(values.drop(columns="stand").join(placed))
-    keyed = _over_snow(with_tree_keys(named.values), survey.measure.breast_height)
+    by_angle = named.values["stand"].isin(plots["stand"][plots["basal_area_factor"] > 0])
+    told = named.values.assign(by_angle=by_angle)
+    keyed = _over_snow(with_tree_keys(told), survey.measure.breast_height)
     kept_back = survey.publish.positions != "exact" or keyed["privacy"].isin(KEPT_BACK).any()
     return Observations(
         records=replace(records, problems=pd.concat([records.problems, named.problems])),
@@ -72,6 +74,8 @@ def load_survey(survey: Survey) -> Observations:
 
 def _by_plot(placed: pd.DataFrame, names: "pd.Series[str]", plots: pd.DataFrame) -> pd.DataFrame:
     """A record that names no stand and lies in no outline is in the stand of its plot."""
+    if plots.empty:
+        return placed
     stands = plots.drop_duplicates(["stand", "plot_key"]).set_index("plot_key")["stand"]
     sure = stands[~stands.index.duplicated(keep=False)]
     found = plot_key(names).map(sure).fillna("")

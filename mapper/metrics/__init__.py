@@ -96,6 +96,7 @@ from mapper.metrics.repeatability import (
 )
 from mapper.metrics.sampling import (
     area_of_slope,
+    interval_factor,
     limiting_distance,
     ratio_of_totals,
     ratio_of_totals_sd,
@@ -245,6 +246,7 @@ __all__ = [
     "importance_value",
     "increment_per_year",
     "increment_per_year_sd",
+    "interval_factor",
     "interval_index",
     "is_slip",
     "limiting_distance",

@@ -86,10 +86,12 @@ def _residuals(
         return np.asarray(np.bincount(at[used], (on_plot * each)[used], minlength=len(plots)))
 
     def share(sum_of: Floats, over: Floats, ratio: Floats) -> Floats:
-        """Residual of a ratio of two totals."""
+        """Residual of a ratio of two totals; NaN where one plot alone has all that is measured."""
+        several = np.bincount(number, over > 0, minlength=len(ratio)) > 1
         whole = np.bincount(number, plots["share"] * over, minlength=len(ratio))
         with np.errstate(divide="ignore", invalid="ignore"):
-            return np.asarray((sum_of - ratio[number] * over) / whole[number])
+            residual = (sum_of - ratio[number] * over) / whole[number]
+        return np.where(several[number], residual, np.nan)
 
     one, thick = np.ones_like(diameter), np.where(np.isnan(diameter), np.nan, 1.0)
     tall = np.where(np.isnan(height), np.nan, 1.0)

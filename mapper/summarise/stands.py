@@ -22,6 +22,7 @@ Floats = NDArray[np.float64]
 
 # 95 % of a normal distribution lies within this many standard uncertainties.
 Z95 = NormalDist().inv_cdf(0.975)
+PER_HECTARE = ("stems_per_ha", "basal_area_m2_per_ha", "stand_density_index_summed")
 DIVERSITY = ["shannon", "evenness", "simpson"]
 PARTS = ("low", "high", "se_sampling", "se_measurement")
 SIZES = [
@@ -141,8 +142,7 @@ def _estimates(weighed: Weighed, row: NDArray[np.intp], stands: pd.DataFrame) ->
     """Each figure with its 95 % interval, unless the trees or plots were chosen by hand."""
     trees = weighed.trees
     figures, errors, missing = _figures(trees[[*SIZES, "weight", "basal_per_ha"]], row, stands)
-    count = np.bincount(row, trees["weight"].fillna(0), minlength=len(stands))
-    stems = metrics.stems_per_ha(count, stands["base_ha"])
+    stems = metrics.stems_per_ha(_weights(trees, row, stands), stands["base_ha"])
     known = {"stems_per_ha": stems, **{name: figures[name].to_numpy() for name in ESTIMATES}}
     by_plots, freedom = sampling_errors(weighed, stands, known)
     complete = (stands["design"] == "complete count").to_numpy()
@@ -158,8 +158,20 @@ def _estimates(weighed: Weighed, row: NDArray[np.intp], stands: pd.DataFrame) ->
         sampling = np.where(sampled, drawn, np.where(complete, lost, np.nan))
         measured = errors[name].to_numpy() if name in errors else np.zeros(len(stands))
         measured = np.where(by_chance, measured, np.nan)
-        table |= _interval(name, known[name], sampling, measured, times)
+        half = np.hypot(times * sampling, Z95 * measured)
+        table |= _interval(name, known[name], half, sampled) | {
+            f"{name}_se_sampling": sampling,
+            f"{name}_se_measurement": measured,
+        }
     return pd.DataFrame(table, index=stands.index)
+
+
+def _weights(trees: pd.DataFrame, row: NDArray[np.intp], stands: pd.DataFrame) -> Floats:
+    """How many trees the rows of a stand stand for; NaN at an angle count that lacks diameters."""
+    count = np.bincount(row, trees["weight"].fillna(0), minlength=len(stands))
+    unsized = np.bincount(row, trees["diameter_cm"].isna(), minlength=len(stands)) > 0
+    by_angle = (stands["design"] == "angle count").to_numpy()
+    return np.where(by_angle & unsized, np.nan, count)
 
 
 def _open(name: str, lost: Floats) -> Floats:
@@ -189,16 +201,15 @@ def _figures(
 
 
 def _interval(
-    name: str, value: Floats, sampling: Floats, measurement: Floats, times: Floats
+    name: str, value: Floats, half: Floats, sampled: NDArray[np.bool_]
 ) -> dict[str, Floats]:
-    """A figure with its ends and the two standard errors, which are kept apart and combined."""
-    half = np.hypot(times * sampling, Z95 * measurement)
+    """A figure with the ends of its interval; a number per hectare from plots is never below 0."""
+    lopsided = sampled & np.full(len(value), name in PER_HECTARE)
+    factor = metrics.interval_factor(value, half)
     return {
         name: value,
-        f"{name}_low": value - half,
-        f"{name}_high": value + half,
-        f"{name}_se_sampling": sampling,
-        f"{name}_se_measurement": measurement,
+        f"{name}_low": np.where(lopsided, value / factor, value - half),
+        f"{name}_high": np.where(lopsided, value * factor, value + half),
     }
 
 

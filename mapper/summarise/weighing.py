@@ -11,6 +11,7 @@ from mapper.load.plot_sizes import SAMPLED, plot_key
 
 Floats = NDArray[np.float64]
 M2_PER_HA = 10_000.0
+PLOT_NAMES = ("stand", "plot_key", "stratum")
 
 
 @dataclass(frozen=True)
@@ -53,6 +54,9 @@ def weigh(living: pd.DataFrame, stands: pd.DataFrame, sizes: pd.DataFrame) -> We
 
 def _plots(sizes: pd.DataFrame) -> pd.DataFrame:
     """A row a plot: its size (the largest of nested ones; 1 for a point) and its share."""
+    if sizes.empty:
+        numbers = dict.fromkeys(("stratum_ha", "size", "share", "part"), pd.Series(dtype=float))
+        return pd.DataFrame({**dict.fromkeys(PLOT_NAMES, pd.Series(dtype=str)), **numbers})
     first = sizes.groupby(["stand", "plot_key"], sort=False)
     plots = first.agg(
         stratum=("stratum", "first"), stratum_ha=("stratum_ha", "first"), size=("area_m2", "max")
