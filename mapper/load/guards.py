@@ -1,6 +1,8 @@
 """Files that are not what they say, or would fill the machine: refused before any reader runs."""
 
+import lzma
 import zipfile
+import zlib
 from pathlib import Path
 from xml.sax.handler import ContentHandler
 
@@ -9,7 +11,9 @@ from mapper.errors import InputError
 MOST_BYTES = 1_000_000_000  # in the file, and of a packed file once unpacked
 MOST_PARTS = 10_000
 MOST_DEPTH = 100
+MOST_LETTERS = 200
 MOST_CELLS = 100_000_000
+BROKEN = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, NotImplementedError)
 ENCRYPTED = 0x1  # of a zip entry's flags (APPNOTE.TXT 4.4.4)
 
 # How files of each kind begin, and what to call them. Source: the formats' own specifications.
@@ -94,9 +98,11 @@ def open_zip(file: Path) -> zipfile.ZipFile:
         _refuse_bomb(file, archive)
         # A part may lie about its size: only unpacking it shows that.
         broken = archive.testzip()
-    except (zipfile.BadZipFile, EOFError, OSError, ValueError, NotImplementedError) as error:
+    except (*BROKEN, OSError, ValueError) as error:
         _close(archive)
-        raise InputError(f"{file}: is damaged ({error}). Save or copy it again.") from error
+        raise InputError(
+            f"{file}: is damaged ({in_short(error)}). Save or copy it again."
+        ) from error
     except Exception:
         _close(archive)
         raise
@@ -128,9 +134,14 @@ def refuse_xml_bomb(file: Path, root: str) -> None:
             "Export it again without them."
         ) from error
     except (SAXException, LookupError, ValueError) as error:
-        raise InputError(f"{file}: is damaged ({error}). Export it again.") from error
+        raise InputError(f"{file}: is damaged ({in_short(error)}). Export it again.") from error
     if seen.root != root:
         raise InputError(f"{file}: holds <{seen.root}> and not <{root}>. {_way(file)}")
+
+
+def in_short(error: BaseException) -> str:
+    """What a library says of a damaged file, on one line."""
+    return " ".join(str(error).split())[:MOST_LETTERS]
 
 
 class _Elements(ContentHandler):

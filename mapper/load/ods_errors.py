@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from mapper.errors import InputError
+from mapper.load.guards import in_short
 from mapper.load.xlsx_errors import unworked
 
 TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
@@ -52,7 +53,7 @@ def _failed(file: Path, archive: zipfile.ZipFile) -> dict[str, dict[tuple[int, i
                     row += _count(element, "rows")
                     element.clear()
     except (ParseError, DefusedXmlException) as error:
-        raise InputError(f"{file}: is damaged ({error}). Save it again.") from error
+        raise InputError(f"{file}: is damaged ({in_short(error)}). Save it again.") from error
     return found
 
 

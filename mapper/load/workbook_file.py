@@ -8,7 +8,7 @@ import pandas as pd
 
 from mapper.errors import InputError
 from mapper.load.grid import has_known_heading, sheet_from_grid
-from mapper.load.guards import open_zip, refuse_unfit
+from mapper.load.guards import in_short, open_zip, refuse_unfit
 from mapper.load.ods_errors import ods_errors
 from mapper.load.records import Remark, Sheet, with_remark
 from mapper.load.xlsx_errors import xlsx_errors
@@ -64,7 +64,9 @@ def _cells(file: Path) -> dict[str, dict[int, list[object]]]:
         advice = "Open it in a spreadsheet program and save it again, without a password."
         if "Cell limit" in str(error):
             advice = "A cell far from the table holds something: delete what stands there."
-        raise InputError(f"{file}: cannot be read as a workbook ({error}). {advice}") from error
+        raise InputError(
+            f"{file}: cannot be read as a workbook ({in_short(error)}). {advice}"
+        ) from error
 
 
 def _rows(sheet: Any) -> dict[int, list[object]]:
