@@ -26,6 +26,7 @@ from tests.test_load_formats import (
     write_zip,
 )
 
+DEFINES = r"cannot be read as a workbook \(.*: it begins with definitions of its own"
 HEAD = ("tree", "girth_cm", "height_m")
 LAUGH = (
     '<!DOCTYPE x [<!ENTITY a "ha">'
@@ -188,16 +189,16 @@ def test_a_parquet_bomb(tmp_path: Path) -> None:
 def test_xml_with_definitions_of_its_own(tmp_path: Path, ending: str, before: str) -> None:
     path = tmp_path / f"t{ending}"
     path.write_text(f"{DECLARED}{before}<{ending[1:]}><a>&i;</a></{ending[1:]}>", encoding="utf-8")
-    refused(path, "holds definitions of its own")
+    refused(path, r"is damaged \(it begins with definitions of its own")
 
 
 def test_xml_with_definitions_of_its_own_in_workbooks(tmp_path: Path) -> None:
     formula = '<table:table-cell table:formula="1" office:value-type="float" office:value="1"/>'
-    refused(ods(tmp_path / "t.ods", DECLARED + LAUGH, S=[HEAD, (formula,)]), r"t\.ods: is damaged")
+    refused(ods(tmp_path / "t.ods", DECLARED + LAUGH, S=[HEAD, (formula,)]), DEFINES)
     path = book(tmp_path / "t.xlsx", [HEAD, ("=1+1",)])
     part = "xl/worksheets/sheet1.xml"
     with_part(path, part, lambda xml: LAUGH.encode() + xml.replace(b"1+1", b"&i;"))
-    refused(path, r"t\.xlsx: cannot be read as a workbook")
+    refused(path, DEFINES)
 
 
 def test_xml_far_too_deep(tmp_path: Path) -> None:

@@ -4,7 +4,8 @@ import lzma
 import zipfile
 import zlib
 from pathlib import Path
-from xml.sax.handler import ContentHandler
+from typing import IO
+from xml.parsers import expat
 
 from mapper.errors import InputError
 
@@ -120,46 +121,70 @@ def refuse_xml_bomb(file: Path, root: str) -> None:
     InputError
         With the line where it breaks.
     """
-    from xml.sax import SAXException
-
-    from defusedxml import DefusedXmlException
-    from defusedxml.sax import parse
-
-    seen = _Elements()
     try:
-        parse(str(file), seen, forbid_dtd=True)
-    except DefusedXmlException as error:
-        raise InputError(
-            f"{file}: holds definitions of its own (a DOCTYPE), which are not read. "
-            "Export it again without them."
-        ) from error
-    except (SAXException, LookupError, ValueError) as error:
+        with file.open("rb") as opened:
+            found = first_element(opened)
+    except ValueError as error:
         raise InputError(f"{file}: is damaged ({in_short(error)}). Export it again.") from error
-    if seen.root != root:
-        raise InputError(f"{file}: holds <{seen.root}> and not <{root}>. {_way(file)}")
+    if found != root:
+        raise InputError(f"{file}: holds <{found}> and not <{root}>. {_way(file)}")
 
 
-def in_short(error: BaseException) -> str:
-    """What a library says of a damaged file, on one line."""
-    return " ".join(str(error).split())[:MOST_LETTERS]
+def check_xml(opened: IO[bytes], seen: "_Elements | None" = None) -> None:
+    """Read XML once to its end: readers of workbooks may run for ever on XML that is not sound.
+
+    Raises
+    ------
+    ValueError
+        Where it breaks, or begins with definitions of its own.
+    """
+    parser = expat.ParserCreate()
+    parser.StartDoctypeDeclHandler = _refuse_definitions
+    if seen:
+        parser.StartElementHandler, parser.EndElementHandler = seen.begin, seen.end
+    try:
+        parser.ParseFile(opened)
+    except (expat.ExpatError, LookupError) as error:
+        raise ValueError(in_short(error)) from error
 
 
-class _Elements(ContentHandler):
+def first_element(opened: IO[bytes]) -> str:
+    """The name of the first element of sound XML that does not lie too deep in itself.
+
+    Raises
+    ------
+    ValueError
+        As check_xml, and where it lies too deep.
+    """
+    seen = _Elements()
+    check_xml(opened, seen)
+    return seen.root
+
+
+def _refuse_definitions(*_: object) -> None:
+    raise ValueError("it begins with definitions of its own (a DOCTYPE), which are not read")
+
+
+class _Elements:
     """The first element, and a limit on how deep they lie in one another."""
 
     def __init__(self) -> None:
-        super().__init__()
         self.root = ""
         self.depth = 0
 
-    def startElement(self, name: str, attrs: object) -> None:  # noqa: N802 (the library's name)
+    def begin(self, name: str, _: object) -> None:
         self.root = self.root or name.rpartition(":")[2]
         self.depth += 1
         if self.depth > MOST_DEPTH:
             raise ValueError(f"elements lie more than {MOST_DEPTH} deep in one another")
 
-    def endElement(self, name: str) -> None:  # noqa: N802 (the library's name)
+    def end(self, _: str) -> None:
         self.depth -= 1
+
+
+def in_short(error: BaseException) -> str:
+    """What a library says of a damaged file, on one line."""
+    return " ".join(str(error).split())[:MOST_LETTERS]
 
 
 def _kind(file: Path) -> str:
