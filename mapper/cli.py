@@ -45,17 +45,16 @@ def build(
     as_json: Json = False,
 ) -> None:
     """Build the site of a survey: map, stands, trees, methods, data."""
-    from mapper.line import run_checks
+    from mapper.line import published, run_checks
     from mapper.render import build_site
     from mapper.screen import attention_line, published_line
-    from mapper.summarise import publish
 
     survey = _survey(paths, boundaries, complete_count, title)
     own_folder = paths[0].is_dir() or paths[0].name == "survey.toml"
     site = out or (survey.folder / "site" if own_folder else Path("site"))
     line = run_checks(survey, _tell)
     _tell("Summarising")
-    results = publish(line)
+    results = published(line)
     _tell("Drawing the sheets")
     build_site(results, site)
     _tell("")
@@ -75,17 +74,18 @@ def check(
 ) -> None:
     """Read and check only; findings on screen and in a workbook."""
     from mapper.line import run_checks
-    from mapper.screen import findings_json, findings_text
-    from mapper.workbooks import write_findings
+    from mapper.repair import write_findings
+    from mapper.screen import findings_json, findings_text, repairs_text
 
     line = run_checks(_survey(paths, boundaries, False, ""), _tell)
     _tell("")
     if as_json:
         typer.echo(findings_json(line))
     else:
-        workbook = write_findings(line)
+        written = write_findings(line)
         typer.echo(findings_text(line))
-        typer.echo(f"All findings: {workbook}")
+        typer.echo(repairs_text(line, written.to_decide))
+        typer.echo(f"All findings: {written.path}")
     if (line.findings["severity"] == "error").any():
         raise typer.Exit(FOUND_ERRORS)
 

@@ -7,16 +7,19 @@ from typing import Any
 import pandas as pd
 
 from mapper.summarise import Line, Results
+from mapper.survey_files import REPAIRS
 
 SHOWN = 20
 LONGEST_VALUE, LONGEST_MESSAGE = 60, 400
 MOST_NAMED = 6
+ORDERS = {"d/m/y": "day first", "m/d/y": "month first", "y-m-d": "year first"}
 POSITIONS = {
     "exact": "exact places",
     "0.001 deg": "places cut to 0.001 degrees",
     "0.01 deg": "places cut to 0.01 degrees",
     "hidden": "no places",
 }
+OBSERVERS = {"hidden": "", "codes": "observers by code", "names": "names of observers who agreed"}
 
 
 def published_line(results: Results, site: Path) -> str:
@@ -24,7 +27,8 @@ def published_line(results: Results, site: Path) -> str:
     publish = results.survey.publish
     placed = results.trees["lat"].notna().any()
     what = [POSITIONS[publish.positions if placed else "hidden"], f"dates by {publish.dates}"]
-    what += ["notes"] if publish.notes else []
+    what += [_count(len(results.photos), "photo")] if results.photos else []
+    what += filter(None, [OBSERVERS[publish.observers], "notes" if publish.notes else ""])
     what += list(dict.fromkeys(publish.columns))
     own_title = results.survey.title_given
     title = "" if own_title else "the file's name as title (--title changes it), "
@@ -33,7 +37,8 @@ def published_line(results: Results, site: Path) -> str:
         f"{_count(len(results.stands), 'stand')}. "
         f"Public: {title}sizes, species, {', '.join(what)} (licence {publish.licence}). "
         + _withheld(results.withheld)
-        + "Not public: names of people, file names, "
+        + ("Not public: " if publish.observers == "names" else "Not public: names of people, ")
+        + "file names, "
         + ("" if publish.notes else "notes, ")
         + "other columns."
     )
@@ -44,7 +49,9 @@ def attention_line(line: Line) -> str:
     counts = line.findings["severity"].value_counts()
     told = [_count(int(counts[name]), name) for name in ("error", "warning") if name in counts]
     columns = line.observations.records.columns
-    unused = list(dict.fromkeys(columns["heading"][columns["name"] == ""]))
+    named = line.survey.publish.columns
+    unknown = columns["heading"][columns["name"] == ""]
+    unused = [name for name in dict.fromkeys(unknown) if name not in named]
     if unused:
         told.append("columns not used: " + ", ".join(_short(name) for name in unused[:MOST_NAMED]))
     parts = "; ".join(told)
@@ -69,21 +76,40 @@ def findings_text(line: Line) -> str:
 
 
 def _columns_text(line: Line) -> str:
+    """Every heading with what it was taken for, file by file and sheet by sheet."""
     files = line.observations.records.files
-    lines = []
     columns = line.observations.records.columns
-    for number, file in enumerate(files, start=1):
-        group = columns[columns["file"] == number]
-        lines.append(file.name)
-        for row in group.to_dict("records"):
-            unit = f" in {row['unit']}" if row["unit"] else ""
-            told = row["unit_from"] != "survey" or row["name"] in ("lat", "lon")
-            assumed = "" if told else " (unit not given)"
-            name = (
-                f"{row['name']}{unit}{assumed}" if row["name"] else "not known: kept, not published"
-            )
-            lines.append(f"    {row['heading']} → {name}")
+    lines = []
+    for _, group in columns.groupby(["file", "sheet"], sort=False):
+        number, sheet = group[["file", "sheet"]].iloc[0]
+        photos = len(line.observations.records.photos.get(number, ()))
+        part = f": {_count(photos, 'photo')}" if photos else f", sheet '{sheet}'" if sheet else ""
+        lines.append(files[number - 1].name + part)
+        lines += [f"    {_column_text(row)}" for row in group.to_dict("records")]
     return "\n".join(lines)
+
+
+def _column_text(row: dict[Any, Any]) -> str:
+    if not row["name"]:
+        return f"{row['heading']} → not known: kept, not published"
+    read, cells = int(row["read"]), int(row["cells"])
+    said = [f"{row['heading']} → {row['name']}{_unit_text(row)}"]
+    if row["became"].partition(" ")[0] != row["example"].partition(" ")[0]:
+        said.append(f"'{row['example']}' is {row['became']}")
+    if read < cells:
+        said.append(f"{read:,} of {_count(cells, 'cell')} read")
+    return "; ".join(said)
+
+
+def _unit_text(row: dict[Any, Any]) -> str:
+    """The unit of a column, or the order of its dates, and how it is known."""
+    if row["unit"] in ORDERS:
+        how = "one above 12 shows it" if row["unit_from"] == "cells" else "as the heading says"
+        return f", {ORDERS[row['unit']]} ({how})"
+    if row["unit_from"] == "cell":
+        return ", the unit in each cell"
+    told = row["unit_from"] != "survey" or row["name"] in ("lat", "lon")
+    return (f" in {row['unit']}" if row["unit"] else "") + ("" if told else " (unit not given)")
 
 
 def _counts_text(findings: pd.DataFrame) -> str:
@@ -113,6 +139,21 @@ def _proposal(row: dict[Any, Any]) -> str:
 
 def _short(text: str, longest: int = LONGEST_VALUE) -> str:
     return text if len(text) <= longest else text[:longest] + "…"
+
+
+def repairs_text(line: Line, to_decide: int) -> str:
+    """What became of the repairs, and what still waits for one."""
+    history = line.observations.records.history
+    states = history["state"] if len(history) else pd.Series(dtype=str)
+    told = [f"{number:,} {state}" for state, number in states.value_counts().items()]
+    lines = [f"Repairs: {', '.join(told)}."] if told else []
+    if to_decide:
+        where = line.survey.folder / REPAIRS
+        lines.append(
+            f"To decide: {_count(to_decide, 'cell')}, in the workbook's sheet `decide`. "
+            f"Fill it in and save it in {where}; the next run lays it over your records."
+        )
+    return "\n".join(lines or ["Nothing to decide."])
 
 
 def findings_json(line: Line) -> str:

@@ -153,10 +153,10 @@ def test_grad_is_a_degree_beside_german_words_only() -> None:
     ("text", "reason"),
     [
         (
-            "Slope (%)",
-            "'%' in the heading 'Slope (%)' is not understood, so the column is not read",
+            "Bearing (%)",
+            "'%' in the heading 'Bearing (%)' is not understood, so the column is not read",
         ),
-        ("slope %", "Write one of: deg."),
+        ("bearing %", "Write one of: deg."),
         ("Height (hands)", "Write one of: m, mm, cm"),
         ("Date (roughly)", "Write dd/mm/yyyy, mm/dd/yyyy or yyyy-mm-dd"),
     ],

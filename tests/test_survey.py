@@ -82,9 +82,7 @@ def test_other_mistakes(tmp_path: Path, toml: str, part: str) -> None:
     "toml",
     [
         'language = "es"\n',
-        'audience = "school"\n',
         '[site]\ntiles = "https://tiles.example/{z}"\n',
-        '[publish]\nobservers = "names"\n',
         '[[stand]]\nname = "A"\ndesign = "plots"\n',
         '[[stand]]\nname = "A"\nplots = "plots.csv"\n',
     ],
@@ -100,9 +98,9 @@ def test_paths_that_cannot_be_used(tmp_path: Path) -> None:
         read_survey([tmp_path / "nothing.csv"])
     with pytest.raises(InputError, match="no record file found"):
         read_survey([tmp_path])
-    picture = tmp_path / "tree.png"
+    picture = tmp_path / "tree.pdf"
     picture.write_bytes(b"")
-    with pytest.raises(InputError, match=r"cannot read '.png' files as records"):
+    with pytest.raises(InputError, match=r"cannot read '.pdf' files as records"):
         read_survey([picture])
 
 

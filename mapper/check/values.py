@@ -28,11 +28,14 @@ def unreadable(records: Records) -> pd.DataFrame:
         index=problems["record"],
     )
     whole = findings(Rule("", "", ""), at, "")
+    proposed = problems["proposed"].fillna("").to_numpy()
     return whole.assign(
         rule=problems["rule"].to_numpy(),
         severity=problems["severity"].to_numpy(),
         column=problems["column"].to_numpy(),
         message=problems["reason"].to_numpy(),
+        proposed_column=problems["column"].where(proposed != "", "").to_numpy(),
+        proposed_value=proposed,
         bars=(problems["severity"] == "error").to_numpy(),
     )
 
@@ -44,8 +47,8 @@ def missing(records: Records, values: pd.DataFrame) -> pd.DataFrame:
     sized = values["file"].isin(_files_with_sizes(records))
     lying = values["status"].isin(["fallen", "stump"])
     no_stem = sized & (cells[measured] == "").all(axis=1) & ~lying
-    no_species = _empty(cells, ["species"])
-    no_place = _empty(cells, ["lat", "lon", "x", "y"])
+    no_species = _empty(cells, ["species"]) & ~values["file"].isin(list(records.photos))
+    no_place = _empty(cells, ["lat", "lon", "x", "y"]) & values["lat"].isna()
     return joined(
         [
             findings(
@@ -78,7 +81,8 @@ def _files_with_sizes(records: Records) -> set[int]:
 def _no_size_column(records: Records) -> pd.DataFrame:
     """One finding a file, not one a tree, where no heading was understood as a size."""
     numbers = range(1, len(records.files) + 1)
-    without = [number for number in numbers if number not in _files_with_sizes(records)]
+    measured = _files_with_sizes(records) | set(records.photos)  # nobody looks for one in a photo
+    without = [number for number in numbers if number not in measured]
     at = pd.DataFrame({"file": without, "row": pd.NA, "tree": ""}, index=[-1] * len(without))
     return findings(
         Rule("no_size", "warning", "girth", "Name the column girth_cm or diameter_cm."),

@@ -1,12 +1,12 @@
 """The headings a record may have, from reference/columns.csv, and the units they may carry."""
 
 import re
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
+from mapper.load.text import unaccented
 from mapper.reference import rows
 
 STEM_PATTERN = "stem_N"
@@ -96,10 +96,7 @@ def _spellings() -> Mapping[str, tuple[str, str, str]]:
 
 def heading_key(text: str) -> str:
     """A heading without case, accents, spaces and punctuation."""
-    letters = text.casefold()
-    # Accents come apart from their letters, and are none themselves.
-    apart = letters if letters.isascii() else unicodedata.normalize("NFD", letters)
-    return "".join(letter for letter in apart if letter.isalnum())
+    return "".join(letter for letter in unaccented(text.casefold()) if letter.isalnum())
 
 
 @cache
@@ -113,6 +110,19 @@ def units_of(quantity: str) -> Mapping[str, Unit]:
         if row["quantity"] == wanted
         for spelling in (row["unit"], *_split(row["aliases"]))
     }
+
+
+# Besides the units of their quantity: scales of instruments, and paces of the observer's length.
+OWN_UNITS = {
+    **dict.fromkeys(("angle_top", "angle_base", "angle_mark", "angle_top_2", "slope"), "elevation"),
+    **dict.fromkeys(("baseline", "station_gap"), "stride"),
+}
+
+
+def units_for(column: Column) -> Mapping[str, Unit]:
+    """The units that a column's heading may name, by every spelling."""
+    own = OWN_UNITS.get(column.name)
+    return {**units_of(column.quantity), **(units_of(own) if own else {})}
 
 
 def stem_number(name: str) -> int:

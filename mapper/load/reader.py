@@ -8,8 +8,11 @@ import pandas as pd
 from mapper.errors import InputError
 from mapper.load.angle_units import read_scales
 from mapper.load.csv_file import read_csv
+from mapper.load.estimates import as_estimates
 from mapper.load.geojson_file import read_geojson
+from mapper.load.paces import read_paces
 from mapper.load.parquet_file import read_parquet
+from mapper.load.photo_record import read_photos, with_photo_folders
 from mapper.load.places import place, survey_crs
 from mapper.load.records import PROBLEM_COLUMNS, Records, Sheet, remark_problems
 from mapper.load.repairs import (
@@ -24,6 +27,7 @@ from mapper.load.table import Table, completed, read_sheet
 from mapper.load.vector_file import read_gpkg, read_gpx, read_kml, read_shapefile
 from mapper.load.workbook_file import read_workbook
 from mapper.load.zip_file import read_zip
+from mapper.survey import PHOTO_ENDINGS
 
 READERS: Mapping[str, Callable[[Path], list[Sheet]]] = {
     ".csv": read_csv,
@@ -49,12 +53,12 @@ def load_records(
     crs: str = "EPSG:4326",
     layer: Layer = NO_LAYER,
 ) -> Records:
-    """Read tables of tree records into one, in the order handed in.
+    """Read tables of tree records into one, in the order handed in; geotagged photos come last.
 
     Parameters
     ----------
     files
-        Of any format in READERS, or zip or kmz with such files in it.
+        Of any format in READERS, zip or kmz with such files in it, or photos.
     units
         What numbers without any unit are in: metric (cm, m) or us (in, ft).
     crs
@@ -68,39 +72,54 @@ def load_records(
         When a file cannot be used as a table of records.
     """
     system = survey_crs(crs)
-    tables, history = _read_all(files, units, layer)
+    sources, photos = with_photo_folders(files)
+    tables, history = _read_all(sources, photos, units, layer)
     cells = pd.concat([table.cells for table in tables]).fillna("")
     values = completed(pd.concat([table.values for table in tables]))
     unit_m = pd.concat([table.unit_m for table in tables])
-    angles, refused = read_scales(values, cells)
+    columns = pd.concat([table.columns for table in tables], ignore_index=True)
+    walked = read_paces(values, cells, columns)
+    angles, refused = read_scales(walked.values, cells, columns)
     placed = place(values, system, unit_m)
-    remarks = [remark_problems(notes, file) for file, notes in placed.remarks.items()]
-    found = _with_cells(pd.concat([refused, placed.problems]), cells, values["file"])
+    noted = [*placed.remarks.items(), *walked.remarks.items()]
+    remarks = [remark_problems(notes, file) for file, notes in noted]
+    found = pd.concat([walked.problems, refused, placed.problems])
+    found = _with_cells(found, cells, values["file"])
     problems = pd.concat(
         [*(table.problems for table in tables), *remarks, found, repair_problems(history, layer)]
     )
     problems = problems.astype({"record": int, "file": int})
     return Records(
         cells=cells,
-        values=_named(angles).assign(lat=placed.lat, lon=placed.lon),
-        columns=pd.concat([table.columns for table in tables], ignore_index=True),
+        values=as_estimates(_named(angles), problems).assign(lat=placed.lat, lon=placed.lon),
+        columns=columns,
         problems=problems.sort_values(["file", "record"], kind="stable", ignore_index=True),
-        files=tuple(files),
+        files=sources,
+        photos=photos,
         history=history,
     )
 
 
-def _read_all(files: Sequence[Path], units: str, layer: Layer) -> tuple[list[Table], pd.DataFrame]:
+def _read_all(
+    files: Sequence[Path], photos: Mapping[int, Sequence[Path]], units: str, layer: Layer
+) -> tuple[list[Table], pd.DataFrame]:
     """Every sheet as understood, and what became of the repairs."""
     tables: list[Table] = []
     told = [lost_history(layer)]
     first = 0
     for number, file in enumerate(files, start=1):
-        sheets = _sheets(file)
+        sheets = read_photos(file, photos[number]) if number in photos else _sheets(file)
+        if not sheets:  # no photo of the folder knows its place
+            continue
         for original, laid in zip(sheets, lay_over_file(sheets, layer, number), strict=True):
             tables.append(read_sheet(laid.sheet, number, first, units))
             told.append(history_of(original, laid, tables[-1], units))
             first += len(laid.sheet.cells)
+    if not tables and files:
+        raise InputError(
+            f"{files[0]}: a photo is a record only if the camera wrote down where it was taken. "
+            "Hand in the originals, or a table of records."
+        )
     if not tables:
         raise InputError("no file of records was handed in. Name at least one.")
     return tables, pd.concat(told, ignore_index=True)
@@ -109,7 +128,7 @@ def _read_all(files: Sequence[Path], units: str, layer: Layer) -> tuple[list[Tab
 def _sheets(file: Path) -> list[Sheet]:
     ending = file.suffix.lower()
     if ending not in READERS and ending not in PACKED:
-        known = ", ".join([*READERS, *PACKED])
+        known = ", ".join([*READERS, *PACKED, *PHOTO_ENDINGS])
         raise InputError(f"{file}: cannot read '{file.suffix}' files. Known endings: {known}.")
     if file.is_dir():
         raise InputError(f"{file}: this is a folder and not a table. Give the tables in it.")

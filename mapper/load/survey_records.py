@@ -9,15 +9,20 @@ import pandas as pd
 from mapper.errors import InputError
 from mapper.load import load_records
 from mapper.load.boundaries import no_boundaries, read_backdrop, read_boundaries
+from mapper.load.contacts import masked, with_distinct_masks
 from mapper.load.copies import copies, with_keys_of_firsts
 from mapper.load.decisions import read_decisions
 from mapper.load.identity import with_tree_keys, without_rows_in_keys
+from mapper.load.photo_record import with_photo_folders
+from mapper.load.photos import Photos, find_photos, settled, with_photo_places
 from mapper.load.records import Records
 from mapper.load.repairs import layer_for
 from mapper.load.species import name_species
 from mapper.load.stands import assign_stands
 from mapper.survey import Survey, stand_key
 
+NAMES = ("tree", "stand", "plot", "stratum")  # two that differ must stay two
+TEXTS = ("species", "local_name", "visit")
 KEPT_BACK = ("0.001 deg", "0.01 deg", "hidden", "withheld")
 
 
@@ -29,6 +34,7 @@ class Observations:
     values: pd.DataFrame  # Records.values with stand, stand_from, outlines, edge_m and copy_of
     boundaries: gpd.GeoDataFrame
     backdrop: gpd.GeoDataFrame
+    photos: Photos
 
     @property
     def counted(self) -> "Observations":
@@ -52,23 +58,39 @@ def load_survey(survey: Survey) -> Observations:
         When a file cannot be used, or a declared stand is named nowhere.
     """
     files, decisions = survey.record_files, read_decisions(survey.repair_files)
-    layer = layer_for(decisions, files, survey.folder)
+    layer = layer_for(decisions, with_photo_folders(files)[0], survey.folder)
     records = load_records(files, survey.units, survey.records.crs, layer)
+    records = replace(records, values=_without_contacts(records.values))
     boundaries = read_boundaries(survey.boundary_file) if survey.boundary_file else no_boundaries()
-    placed = assign_stands(records.values, boundaries)
+    photos = find_photos(survey, records)
+    values = with_photo_places(records.values, photos)
+    placed = assign_stands(values, boundaries)
     _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})
-    named = name_species(records.values.drop(columns="stand").join(placed))
+    named = name_species(values.drop(columns="stand").join(placed))
     lifted = _over_snow(named.values, survey.measure.breast_height)
-    copy_of = copies(records.values)
+    copy_of = copies(values)
     keyed = with_tree_keys(lifted[copy_of < 0])
     kept_back = survey.publish.positions != "exact" or keyed["privacy"].isin(KEPT_BACK).any()
     keyed = without_rows_in_keys(keyed) if kept_back else keyed
+    whole = with_keys_of_firsts(keyed, lifted, copy_of)
     return Observations(
         records=replace(records, problems=pd.concat([records.problems, named.problems])),
-        values=with_keys_of_firsts(keyed, lifted, copy_of),
+        values=whole,
         boundaries=boundaries,
         backdrop=read_backdrop([survey.folder / file for file in survey.site.backdrop]),
+        photos=settled(photos, whole),
     )
+
+
+def _without_contacts(values: pd.DataFrame) -> pd.DataFrame:
+    """The records without e-mail addresses and the like in names that are published everywhere."""
+    names = {name: with_distinct_masks(_text(values[name])) for name in NAMES}
+    texts = {name: masked(_text(values[name])) for name in TEXTS}
+    return values.assign(**names, **texts)
+
+
+def _text(cells: pd.Series) -> "pd.Series[str]":
+    return cells.fillna("").astype(str)
 
 
 def _over_snow(values: pd.DataFrame, breast_height_m: float) -> pd.DataFrame:

@@ -95,6 +95,12 @@ from mapper.metrics.repeatability import (
     repeatability_sd,
 )
 from mapper.metrics.size_classes import interval_index, rounded_half_up, width_class_lower
+from mapper.metrics.spacing import (
+    clark_evans,
+    clark_evans_donnelly,
+    clark_evans_z,
+    nearest_distance_edge,
+)
 from mapper.metrics.stand import (
     basal_area_per_ha,
     lorey_height,
@@ -125,6 +131,13 @@ from mapper.metrics.structure import (
     stand_density_index,
     stand_density_index_summed,
     top_height,
+)
+from mapper.metrics.structure_uncertainty import (
+    gini_basal_area_sd,
+    relative_spacing_sd,
+    stand_density_index_sd,
+    stand_density_index_summed_sd,
+    top_height_sd,
 )
 from mapper.metrics.two_stations import (
     height_from_two_stations,
@@ -166,6 +179,9 @@ __all__ = [
     "biomass_from_stems_sd",
     "carbon_dioxide_from_carbon",
     "carbon_from_biomass",
+    "clark_evans",
+    "clark_evans_donnelly",
+    "clark_evans_z",
     "combined_sd",
     "consensus_sd",
     "consensus_spread",
@@ -187,6 +203,7 @@ __all__ = [
     "elevation_from_vertical",
     "evenness",
     "gini_basal_area",
+    "gini_basal_area_sd",
     "girth_from_diameter",
     "has_leapt",
     "has_shrunk",
@@ -225,6 +242,7 @@ __all__ = [
     "mean_height",
     "mean_sampling_sd",
     "mean_sd",
+    "nearest_distance_edge",
     "offset_sd",
     "order_of_ranges",
     "pairs_within",
@@ -234,6 +252,7 @@ __all__ = [
     "quadratic_mean_diameter_sd",
     "radius_from_sd",
     "relative_spacing",
+    "relative_spacing_sd",
     "repeatability",
     "repeatability_sd",
     "rounded_half_up",
@@ -242,13 +261,16 @@ __all__ = [
     "slenderness",
     "slip_score",
     "stand_density_index",
+    "stand_density_index_sd",
     "stand_density_index_summed",
+    "stand_density_index_summed_sd",
     "stem_length_from_lean",
     "stem_length_from_lean_sd",
     "stems_per_ha",
     "student_t",
     "tape_height_over_snow",
     "top_height",
+    "top_height_sd",
     "true_bearing",
     "two_tapes_sd",
     "urban_equation_rises",

@@ -1,6 +1,7 @@
 """The hand-over to the site: published tables only."""
 
 from dataclasses import dataclass
+from pathlib import Path
 
 import geopandas as gpd
 import pandas as pd
@@ -21,6 +22,16 @@ class Step:
 
 
 @dataclass(frozen=True)
+class PublicPhoto:
+    """A photo that may be shown. Of its file only the picture, drawn anew, leaves the folder."""
+
+    tree: str
+    file: Path
+    day: str  # as exact as dates are published
+    credit: str
+
+
+@dataclass(frozen=True)
 class Results:
     """Everything here may be published: places are cut, private cells and withheld trees gone."""
 
@@ -36,8 +47,10 @@ class Results:
     increments: pd.DataFrame  # growth of stands
     agreement: pd.DataFrame  # how well the survey's own readings agree
     findings: pd.DataFrame
+    repairs: pd.DataFrame  # what was changed in the records after they were handed in
     reasons: pd.DataFrame
     workings: dict[str, tuple[Step, ...]]
     boundaries: gpd.GeoDataFrame
     backdrop: gpd.GeoDataFrame
     withheld: int = 0  # trees that no table shows
+    photos: tuple[PublicPhoto, ...] = ()

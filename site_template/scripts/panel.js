@@ -1,8 +1,9 @@
-/** @import { Columns, Step } from "./types" */
+/** @import { Columns, Picture, Step } from "./types" */
 /** @import { Sheet } from "./sheet.js" */
 /** @import { TreeLayer } from "./tree-layer.js" */
 import { heightDrawing } from "./drawing.js";
 import { bringIntoView } from "./reach.js";
+import { olderWords } from "./older.js";
 import { fill, measure, speciesName } from "./words.js";
 
 /** The tree's own lab sheet beside the map. Data go in as text, never as HTML. */
@@ -18,6 +19,10 @@ export class Panel {
     this.layer = layer;
     /** @type {Map<number, Record<string, Step[]> | null>} null: asked for */
     this.workings = new Map();
+    /** @type {Map<string, Picture[]>} by tree, as far as they have come */
+    this.photos = new Map();
+    /** The tree with an age that was open before, -1: none. */
+    this.before = -1;
     this.title = /** @type {HTMLElement} */ (aside.querySelector("#tree-panel-title"));
     this.body = /** @type {HTMLElement} */ (aside.querySelector(".panel-body"));
     this.title.tabIndex = -1; // takes the focus when the panel opens, without a stop of its own
@@ -60,7 +65,12 @@ export class Panel {
     body.replaceChildren(make("p", "panel-species", species), this.#facts(columns, tree));
     const remarks = this.#remarks(columns, tree);
     if (remarks) body.append(make("p", "panel-remarks", remarks));
+    const older = this.#older(columns, tree);
+    if (older) body.append(make("p", "panel-remarks", older));
+    if (columns.age_ends[tree]) this.before = tree;
+    body.append(make("div", "panel-photos"));
     body.append(make("h3", "panel-working-title", labels.working), this.#working(columns, tree));
+    this.#showPhotos(columns.id[tree]);
     body.append(make("p", "panel-certainty", labels.plus_minus));
   }
 
@@ -79,7 +89,26 @@ export class Panel {
         measure(columns.height_m[tree], columns.height_sd_m[tree], "m", units, labels),
       ),
     );
+    if (columns.age[tree]) list.append(fact(labels.age, columns.age[tree], "wide"));
+    if (columns.growth[tree]) list.append(fact(labels.growth, columns.growth[tree], "wide"));
     return list;
+  }
+
+  /**
+   * Whether it is older than the tree that was open before, "" where one has no age.
+   * @param {Columns} columns @param {number} tree
+   */
+  #older(columns, tree) {
+    const { labels } = this.sheet;
+    const [own, other] = [tree, this.before].map((each) => ({
+      name: fill(labels.tree, { id: columns.id[each] ?? "" }),
+      ends: columns.age_ends[each],
+      start: columns.age_start[each],
+    }));
+    const before = this.before !== tree && other.ends;
+    return own.ends && before
+      ? olderWords({ ...own, ends: own.ends }, { ...other, ends: before }, labels)
+      : "";
   }
 
   /** @param {Columns} columns @param {number} tree */
@@ -120,12 +149,24 @@ export class Panel {
     document.head.append(script);
   }
 
-  /** @param {number} number @param {Record<string, Step[]>} workings */
-  receive(number, workings) {
+  /** @param {string} id */
+  #showPhotos(id) {
+    const photos = this.photos.get(id) ?? [];
+    this.body.querySelector(".panel-photos")?.replaceChildren(...photos.map(photoFigure));
+  }
+
+  /**
+   * @param {number} number
+   * @param {Record<string, Step[]>} workings
+   * @param {Record<string, Picture[]>} photos
+   */
+  receive(number, workings, photos = {}) {
     this.workings.set(number, workings);
+    for (const [id, pictures] of Object.entries(photos)) this.photos.set(id, pictures);
     const { columns, selected } = this.sheet;
     if (!columns || selected < 0 || columns.chunk[selected] !== number) return;
     this.body.querySelector(".working-wait")?.replaceWith(this.#working(columns, selected));
+    this.#showPhotos(columns.id[selected]);
     this.#showTree(); // the panel has grown
   }
 }
@@ -138,9 +179,9 @@ function make(tag, style, text) {
   return made;
 }
 
-/** @param {string} term @param {string} value */
-function fact(term, value) {
-  const row = make("div", "panel-fact");
+/** @param {string} term @param {string} value @param {string} [style] */
+function fact(term, value, style = "") {
+  const row = make("div", `panel-fact ${style}`.trim());
   const shown = make("dd", "");
   const [main, spread] = value.split("±");
   shown.append(main);
@@ -164,6 +205,26 @@ function stepItem(step, labels) {
     item.append(link);
   }
   return item;
+}
+
+/** A photo that opens its larger self. @param {Picture} picture */
+function photoFigure(picture) {
+  const [[large, width, height], ...smaller] = picture.sizes;
+  const image = document.createElement("img");
+  image.loading = "lazy"; // set before the source: nothing is fetched for a picture out of sight
+  image.width = width;
+  image.height = height;
+  image.alt = picture.alt;
+  image.sizes = "(min-width: 960px) 370px, 100vw";
+  image.srcset = picture.sizes.map(([file, wide]) => `${file} ${wide}w`).join(", ");
+  image.src = smaller.at(-1)?.[0] ?? large;
+  const link = /** @type {HTMLAnchorElement} */ (make("a", "panel-photo-link"));
+  link.href = large;
+  link.append(image);
+  const figure = make("figure", "panel-photo");
+  figure.append(link);
+  if (picture.caption) figure.append(make("figcaption", "", picture.caption));
+  return figure;
 }
 
 /** Keep the open tree in the address, so that it can be sent to somebody. @param {string} id */
