@@ -54,7 +54,7 @@ def load_records(files: Sequence[Path], units: str = "metric", crs: str = "EPSG:
     problems = problems.astype({"record": int, "file": int})
     return Records(
         cells=cells,
-        values=_named(angles).assign(lat=placed.lat, lon=placed.lon),
+        values=_named(angles).assign(lat=placed.lat, lon=placed.lon, place_from=placed.place_from),
         columns=pd.concat([table.columns for table in tables], ignore_index=True),
         problems=problems.sort_values(["file", "record"], kind="stable", ignore_index=True),
         files=tuple(files),

@@ -10,6 +10,9 @@ from mapper.errors import InputError
 from mapper.load import load_records
 from mapper.load.boundaries import no_boundaries, read_backdrop, read_boundaries
 from mapper.load.identity import with_tree_keys, without_rows_in_keys
+from mapper.load.offsets import has_offsets
+from mapper.load.plots import read_plots
+from mapper.load.positions import no_plots, with_places
 from mapper.load.records import Records
 from mapper.load.species import name_species
 from mapper.load.stands import assign_stands
@@ -36,7 +39,7 @@ def load_survey(survey: Survey) -> Observations:
     InputError
         When a file cannot be used, or a declared stand is named nowhere.
     """
-    records = load_records(survey.record_files, survey.units, survey.records.crs)
+    records = _placed(load_records(survey.record_files, survey.units, survey.records.crs), survey)
     boundaries = read_boundaries(survey.boundary_file) if survey.boundary_file else no_boundaries()
     placed = assign_stands(records.values, boundaries)
     _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})
@@ -49,6 +52,11 @@ def load_survey(survey: Survey) -> Observations:
         boundaries=boundaries,
         backdrop=read_backdrop([survey.folder / file for file in survey.site.backdrop]),
     )
+
+
+def _placed(records: Records, survey: Survey) -> Records:
+    plots = read_plots(survey) if has_offsets(records.values) else no_plots()
+    return with_places(records, plots, survey.records.crs)
 
 
 def _over_snow(values: pd.DataFrame, breast_height_m: float) -> pd.DataFrame:
