@@ -9,10 +9,15 @@ from pathlib import Path
 import geopandas as gpd
 import pyarrow.parquet as pq
 import pytest
+from hypothesis import settings
 
 from mapper.line import survey_results
 from mapper.summarise import Results
 from mapper.survey import read_survey
+
+# No test has a clock: a busy machine makes no example wrong.
+settings.register_profile("no clock", deadline=None)
+settings.load_profile("no clock")
 
 OPEN_DATA = Path(__file__).parent / "open_data"
 PICTURES = (".jpg", ".jpeg", ".png", ".webp")

@@ -41,7 +41,7 @@ def declination_deg(lat: Floats, lon: Floats, years: Floats, height_km: float = 
 
 def decimal_years(dates: "pd.Series[pd.Timestamp]") -> Floats:
     """Days as decimal years, NaN where there is no day."""
-    years = dates.dt.year + (dates.dt.dayofyear - 1) / DAYS_PER_YEAR
+    years = dates.dt.year + (dates.dt.day_of_year - 1) / DAYS_PER_YEAR
     return np.asarray(years, dtype=float)
 
 

@@ -29,8 +29,7 @@ def published_places(trees: pd.DataFrame, positions: str) -> pd.DataFrame:
     rank = {name: number for number, name in enumerate(PRIVACY)}
     level = np.maximum(asked.map(rank).to_numpy(dtype=int), rank[positions])
     names = np.array(PRIVACY, dtype=object)[level]
-    # A device's own figure holds the true place about half the time: doubled, 95 %.
-    accuracy = 2 * trees["position_accuracy_m"].to_numpy(dtype=float)
+    accuracy = trees["place_accuracy_m"].to_numpy(dtype=float)
     for name in DECIMALS:
         accuracy = np.where(names == name, np.fmax(accuracy, 0) + CUT_ACCURACY_M[name], accuracy)
     hidden = level >= rank["hidden"]
