@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from mapper.check import check_measured, check_records, usable
+from mapper.check.kept import without_kept
 from mapper.load.survey_records import load_survey
 from mapper.measure import measure_trees
 from mapper.summarise import Line, Results, publish
@@ -18,10 +19,12 @@ def run_checks(survey: Survey, tell: Callable[[str], None] = _silent) -> Line:
     tell("Reading the records")
     observations = load_survey(survey)
     tell("Checking")
-    findings = check_records(observations, survey.measure.breast_height)
+    history = observations.records.history
+    findings = without_kept(check_records(observations, survey.measure.breast_height), history)
     tell("Measuring")
     measured = measure_trees(usable(observations.values, findings))
-    whole = check_measured(findings, measured.records)
+    whole = check_measured(findings, measured.records, observations.values)
+    whole = without_kept(whole, history)
     if whole["bars"].sum() > findings["bars"].sum():  # some sizes were found impossible together
         measured = measure_trees(usable(observations.values, whole))
     return Line(survey, observations, whole, measured)

@@ -94,7 +94,8 @@ def _counts_text(findings: pd.DataFrame) -> str:
 
 def _finding_text(row: dict[Any, Any]) -> str:
     sheet = f", sheet '{row['sheet']}'" if row["sheet"] else ""
-    place = f"file {row['file']}{sheet}" + ("" if pd.isna(row["row"]) else f", row {row['row']}")
+    file = f"file {row['file']}" if row["file"] else "repairs"
+    place = f"{file}{sheet}" + ("" if pd.isna(row["row"]) else f", row {row['row']}")
     tree = f", tree {row['tree']}" if row["tree"] else ""
     value = f" '{_short(row['value'])}'" if row["value"] else ""
     column = f", {row['column']}{value}" if row["column"] else ""

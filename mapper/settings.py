@@ -85,10 +85,20 @@ class Section(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, strict=False)
 
 
+# A read-me (txt, json) may lie among the records: those two are read where they are named.
+RECORD_FILES = tuple(
+    f"records/*.{ending}"
+    for ending in (
+        "csv", "xlsx", "tsv", "ods", "geojson", "gpkg", "shp", "kml", "kmz", "gpx", "parquet",
+        "geoparquet", "zip",
+    )
+)  # fmt: skip
+
+
 class Records(Section):
     """Which files hold the records, and how their places are written."""
 
-    files: tuple[str, ...] = ("records/*.csv", "records/*.xlsx")
+    files: tuple[str, ...] = RECORD_FILES
     crs: CrsName = "EPSG:4326"
     photos: str = "photos"
 

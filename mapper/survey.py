@@ -3,7 +3,6 @@
 import difflib
 import re
 import tomllib
-import zipfile
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Literal
@@ -11,13 +10,14 @@ from typing import Any, Literal
 from pydantic import Field, ValidationError
 
 from mapper.errors import InputError
-from mapper.settings import Measure, Publish, Records, Section, Site, Stand
+from mapper.settings import RECORD_FILES, Measure, Publish, Records, Section, Site, Stand
+from mapper.survey_files import holds_records, repair_files
 from mapper.survey_lines import line_of
 
-# By these the program knows what it wrote itself.
-SITE_MARK = ".groveplat-site"
-FINDINGS_MARK = "groveplat check"
-RECORD_ENDINGS = (".csv", ".tsv", ".txt", ".xlsx", ".geojson", ".json")
+RECORD_ENDINGS = (
+    ".csv", ".xlsx", ".tsv", ".txt", ".ods", ".geojson", ".json", ".gpkg", ".shp", ".kml", ".kmz",
+    ".gpx", ".parquet", ".geoparquet", ".zip",
+)  # fmt: skip
 
 
 class Survey(Section):
@@ -38,6 +38,7 @@ class Survey(Section):
     stand: tuple[Stand, ...] = ()
     folder: Path = Field(default=Path(), exclude=True)
     record_files: tuple[Path, ...] = Field(default=(), exclude=True)
+    repair_files: tuple[Path, ...] = Field(default=(), exclude=True)
     boundary_file: Path | None = Field(default=None, exclude=True)
     complete_count: bool = Field(default=False, exclude=True)
     title_given: bool = Field(default=True, exclude=True)
@@ -57,7 +58,9 @@ def stand_key(name: str) -> str:
     return " ".join(name.split()).casefold()
 
 
-FROM_OUTSIDE = {"folder", "record_files", "boundary_file", "complete_count", "title_given"}
+FROM_OUTSIDE = {
+    "folder", "record_files", "repair_files", "boundary_file", "complete_count", "title_given"
+}  # fmt: skip
 
 # Values the survey file may hold one day. To accept one and do nothing would be a lie.
 NOT_BUILT: dict[str, tuple[object, ...]] = {
@@ -135,6 +138,7 @@ def _with_options(
         update={
             "title": title or survey.title,
             "boundary_file": boundaries or named,
+            "repair_files": repair_files(survey.folder),
             "complete_count": complete_count,
             "title_given": bool(title) or survey.title_given,
         }
@@ -145,9 +149,13 @@ def _from_folder(folder: Path) -> Survey:
     file = folder / "survey.toml"
     settings = _settings(file) if file.exists() else Survey()
     found = [path for pattern in settings.records.files for path in _matching(folder, pattern)]
-    files = tuple(path for path in dict.fromkeys(found) if _holds_records(path))
+    shapes = {folder / file for file in (settings.site.boundaries, *settings.site.backdrop) if file}
+    files = tuple(
+        path for path in dict.fromkeys(found) if holds_records(path, folder) and path not in shapes
+    )
     if not files:
-        wanted = ", ".join(settings.records.files)
+        usual = settings.records.files == RECORD_FILES
+        wanted = "tables in records" if usual else ", ".join(settings.records.files)
         raise InputError(
             f"{folder}: no record file found (looked for {wanted}). "
             "Put the tables there, or name them in survey.toml under [records] files."
@@ -165,7 +173,10 @@ def _from_folder(folder: Path) -> Survey:
 
 def _matching(folder: Path, pattern: str) -> list[Path]:
     try:
-        return sorted(path for path in folder.glob(pattern) if path.is_file())
+        # TREES.CSV is a table too, where the file system tells the two apart.
+        patterns = dict.fromkeys([pattern, _with_loud_ending(pattern)])
+        found = [path for one in patterns for path in folder.glob(one) if path.is_file()]
+        return sorted(found)
     except (ValueError, NotImplementedError) as error:
         raise InputError(
             f"{folder / 'survey.toml'}: records.files names '{pattern}'. Name files inside the "
@@ -173,22 +184,9 @@ def _matching(folder: Path, pattern: str) -> list[Path]:
         ) from error
 
 
-def _holds_records(path: Path) -> bool:
-    """Not the lock file of an open spreadsheet, nor anything this program wrote itself."""
-    if path.name.startswith(("~$", ".")) or is_findings(path):
-        return False
-    return not any((parent / SITE_MARK).exists() for parent in path.parents)
-
-
-def is_findings(path: Path) -> bool:
-    """Whether a workbook is the list of findings that `check` wrote."""
-    if path.suffix.lower() != ".xlsx" or not path.name.startswith("findings"):
-        return False
-    try:
-        with zipfile.ZipFile(path) as archive:
-            return FINDINGS_MARK.encode() in archive.read("docProps/core.xml")
-    except (OSError, KeyError, zipfile.BadZipFile):
-        return False
+def _with_loud_ending(pattern: str) -> str:
+    stem, dot, ending = pattern.rpartition(".")
+    return f"{stem}{dot}{ending.upper()}" if ending.isalpha() else pattern
 
 
 def _title_from(path: Path) -> str:

@@ -8,7 +8,7 @@ from openpyxl.styles import Font
 
 from mapper.reference import rows
 from mapper.summarise import Line
-from mapper.survey import FINDINGS_MARK, is_findings
+from mapper.survey_files import FINDINGS_MARK, is_findings
 
 FINDINGS = [
     "severity",

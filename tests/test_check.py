@@ -235,7 +235,9 @@ def test_a_shape_that_no_tree_has_leaves_the_figures(line_of: Callable[..., Line
     assert sorted(zip(shape["tree"], shape["column"], strict=True)) == [
         ("1", "girth"), ("1", "height"),
     ]  # fmt: skip
-    assert found(line, "short_for_its_stem")["tree"].tolist() == ["4"]
+    assert found(line, "unit_slip")["tree"].tolist() == ["4"]
+    assert found(line, "unit_slip")["proposed_value"].tolist() == ["20 m"]
+    assert found(line, "short_for_its_stem").empty  # one blunder, one finding
     trees = line.measured.trees
     assert trees["diameter_cm"].isna().tolist() == [True, False, False, False, False]
     assert trees["height_m"].isna().tolist() == [True, False, False, False, True]

@@ -10,8 +10,8 @@ import mapper
 
 PACKAGE = Path(mapper.__file__).parent
 ORDER = [
-    "errors", "reference", "survey_lines", "settings", "survey", "metrics", "load", "check",
-    "measure", "summarise", "render", "line",
+    "errors", "reference", "survey_lines", "survey_files", "settings", "survey", "metrics",
+    "load", "check", "measure", "summarise", "render", "line", "repair",
     "workbooks", "starter", "screen", "preview", "single_tree", "cli", "__main__",
 ]  # fmt: skip
 MODULES = sorted(PACKAGE.rglob("*.py"))

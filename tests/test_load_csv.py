@@ -139,9 +139,9 @@ def test_files_that_are_not_there_or_not_known(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"folder.csv: this is a folder"):
         load_records([tmp_path / "folder.csv"])
     with pytest.raises(
-        InputError, match=r"trees.ods: cannot read '.ods' files. Known endings: .csv"
+        InputError, match=r"trees.doc: cannot read '.doc' files. Known endings: .csv"
     ):
-        load_records([tmp_path / "trees.ods"])
+        load_records([tmp_path / "trees.doc"])
     with pytest.raises(InputError, match="no file of records was handed in"):
         load_records([])
 

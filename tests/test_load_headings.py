@@ -59,8 +59,36 @@ MEANT = [
     ("angle top °", "angle_top", "deg"),
 ]
 
+IN_OTHER_LANGUAGES = [
+    ("Perímetro del tronco (cm)", "girth", "cm"),
+    ("Altura en metros", "height", "m"),
+    ("Nº de árbol", "tree", ""),
+    ("Año de plantación", "planted", ""),
+    ("ano de plantacion", "planted", ""),
+    ("Diámetro (pulgadas)", "diameter", "in"),
+    ("Ángulo a la cima (°)", "angle_top", "deg"),
+    ("Tronco 2 (cm)", "stem_2", "cm"),
+    ("Circonférence à 1,30 m (cm)", "girth", "cm"),
+    ("Hauteur en mètres", "height", "m"),
+    ("hauteur de l’œil (m)", "eye_height", "m"),
+    ("N° arbre", "tree", ""),
+    ("Arbre N°", "tree", ""),
+    ("Distance à l’arbre [m]", "baseline", "m"),
+    ("Circonférence (po)", "girth", "in"),
+    ("Umfang in cm", "girth", "cm"),
+    ("UMFANG [cm]", "girth", "cm"),
+    ("Höhe (m)", "height", "m"),
+    ("Höhe (m)", "height", "m"),
+    ("Hoehe (m)", "height", "m"),
+    ("Baum-Nr.", "tree", ""),
+    ("BHD cm", "diameter", "cm"),
+    ("Winkel oben (Grad)", "angle_top", "deg"),
+    ("Umfang in 1,30 m Höhe (cm)", "girth", "cm"),
+    ("Stamm 2 (cm)", "stem_2", "cm"),
+]
 
-@pytest.mark.parametrize(("text", "name", "unit"), MEANT)
+
+@pytest.mark.parametrize(("text", "name", "unit"), MEANT + IN_OTHER_LANGUAGES)
 def test_heading_is_understood(text: str, name: str, unit: str) -> None:
     heading = read_heading(text)
     assert heading.column is not None
@@ -68,7 +96,20 @@ def test_heading_is_understood(text: str, name: str, unit: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["x_unit", "stem_0", "trunk", "date seen", "girth quality", "consent", "girth_ha"]
+    "text",
+    [
+        "x_unit",
+        "stem_0",
+        "trunk",
+        "date seen",
+        "girth quality",
+        "consent",
+        "girth_ha",
+        "nombre",
+        "Breite",
+        "Umfang in 1 m Höhe",
+        "altitude",
+    ],
 )
 def test_a_heading_that_could_mean_several_things_stays_unknown(text: str) -> None:
     heading = read_heading(text)
@@ -79,7 +120,15 @@ def test_a_heading_that_could_mean_several_things_stays_unknown(text: str) -> No
 
 @pytest.mark.parametrize(
     ("text", "advice"),
-    [("Girht", "Did you mean 'girth'"), ("hieght", "'height'"), ("stem_0", "'stem_1'")],
+    [
+        ("Girht", "Did you mean 'girth'?"),
+        ("Girht (cm)", "Did you mean 'girth (cm)'?"),
+        ("hieght", "'height'"),
+        ("stem_0", "'stem_1'"),
+        ("spcies", "'species'"),
+        ("Umfnag in cm", "'umfang (cm)'"),
+        ("Stammm 2", "'stamm 1'"),
+    ],
 )
 def test_a_misspelt_heading_gets_a_suggestion(text: str, advice: str) -> None:
     remark = read_heading(text).remark
@@ -87,14 +136,27 @@ def test_a_misspelt_heading_gets_a_suggestion(text: str, advice: str) -> None:
     assert advice in remark.reason
 
 
+@pytest.mark.parametrize("text", ["altitude", "girth quality", "photos url", "crown width", "age"])
+def test_a_heading_of_another_thing_gets_no_suggestion(text: str) -> None:
+    remark = read_heading(text).remark
+    assert remark is not None
+    assert "Did you mean" not in remark.reason
+
+
+def test_grad_is_a_degree_beside_german_words_only() -> None:
+    assert read_heading("Winkel oben (Grad)").unit == "deg"
+    assert read_heading("angle top (grad)").column is None
+    assert read_heading("angle au sommet (grad)").column is None
+
+
 @pytest.mark.parametrize(
     ("text", "reason"),
     [
         (
-            "Slope (%)",
-            "'%' in the heading 'Slope (%)' is not understood, so the column is not read",
+            "Bearing (%)",
+            "'%' in the heading 'Bearing (%)' is not understood, so the column is not read",
         ),
-        ("slope %", "Write one of: deg."),
+        ("bearing %", "Write one of: deg."),
         ("Height (hands)", "Write one of: m, mm, cm"),
         ("Date (roughly)", "Write dd/mm/yyyy, mm/dd/yyyy or yyyy-mm-dd"),
     ],
@@ -133,25 +195,48 @@ def test_a_canonical_heading_and_its_value_name_mean_themselves(name: str) -> No
         assert heading.unit in ("", column.unit)
 
 
+ALIASES = [
+    (alias, row["name"])
+    for row in rows("columns") + rows("headings_languages")
+    for alias in (row["name"], *row["aliases"].split("|"))
+    if alias
+]
+
+
 def test_no_alias_has_two_meanings() -> None:
+    """In no two languages: día without its accent is short for a diameter."""
     meanings: dict[str, set[str]] = {}
-    for row in rows("columns"):
-        for alias in filter(None, (row["name"], *row["aliases"].split("|"))):
-            meanings.setdefault(heading_key(alias), set()).add(row["name"])
+    for alias, name in ALIASES:
+        meanings.setdefault(heading_key(alias), set()).add(name)
     assert {key: names for key, names in meanings.items() if len(names) > 1} == {}
 
 
 def test_no_alias_followed_by_a_unit_is_another_alias() -> None:
     """`height in` must not be both an alias and a height in inches."""
-    aliases = {
-        alias: row["name"]
-        for row in rows("columns")
-        for alias in (row["name"], *row["aliases"].split("|"))
-        if alias
-    }
+    aliases = dict(ALIASES)
     for alias, name in aliases.items():
         for unit in ("cm", "m", "in", "ft"):
             assert aliases.get(f"{alias} {unit}", name) == name
+
+
+def test_every_heading_has_words_in_every_language() -> None:
+    table = [(row["name"], row["language"]) for row in rows("headings_languages")]
+    names = known_columns().keys()
+    assert len(table) == len(set(table))
+    assert set(table) == {(name, language) for name in names for language in ("es", "fr", "de")}
+
+
+@pytest.mark.parametrize(
+    "row", rows("headings_languages"), ids=lambda row: "{name} {language}".format(**row)
+)
+def test_a_word_of_another_language_means_its_heading(row: dict[str, str]) -> None:
+    for alias in row["aliases"].split("|"):
+        assert alias.replace("N", "n") == alias.lower()
+        spoken = alias.replace("N", "3")
+        for text in (spoken, spoken.upper(), spoken.capitalize()):
+            column = read_heading(text).column
+            assert column is not None, text
+            assert column.name == row["name"].replace("N", "3")
 
 
 @pytest.mark.parametrize("row", rows("columns"), ids=lambda row: row["name"])

@@ -120,13 +120,19 @@ def test_yes_and_no_as_truth_values(tmp_path: Path) -> None:
     assert records.values["photo_consent"].tolist() == ["yes", "no", ""]
 
 
-@pytest.mark.parametrize("content", [b"", b"tree,girth\n1,2\n", b"PK\x03\x04 broken"])
-def test_an_unreadable_workbook(tmp_path: Path, content: bytes) -> None:
+@pytest.mark.parametrize(
+    ("content", "message"),
+    [
+        (b"", "cannot be read as a workbook, because it is empty.*save it again as .xlsx"),
+        (b"tree,girth\n1,2\n", ".*because it is a text.*save it again as .xlsx"),
+        (b"<!DOCTYPE html><table>", ".*because it is a web page.*save it again as .xlsx"),
+        (b"PK\x03\x04 broken", "is damaged .*Save or copy it again"),
+    ],
+)
+def test_an_unreadable_workbook(tmp_path: Path, content: bytes, message: str) -> None:
     path = tmp_path / "trees.xlsx"
     path.write_bytes(content)
-    with pytest.raises(
-        InputError, match=r"trees.xlsx: cannot be read as a workbook .*save it again"
-    ):
+    with pytest.raises(InputError, match=rf"trees\.xlsx: {message}"):
         load_records([path])
 
 

@@ -33,6 +33,7 @@ def test_longleaf_stand_figures_equal_r(longleaf: Results) -> None:
     assert stand["quadratic_mean_diameter_cm"] == pytest.approx(
         known["quadratic_mean_diameter"], rel=RELATIVE
     )
+    assert stand["gini_basal_area"] == pytest.approx(known["gini_basal_area"], rel=RELATIVE)
 
 
 def test_longleaf_classes_of_10_cm_equal_r(tmp_path: Path) -> None:
@@ -70,6 +71,8 @@ def test_lansing_density_and_species_equal_r(lansing: Results) -> None:
     assert stand["trees"] == known["n_trees"] == 2251
     assert stand["trees_with_diameter"] == 0
     assert stand["stems_per_ha"] == pytest.approx(known["density"], rel=RELATIVE)
+    assert stand["shannon"] == pytest.approx(known["shannon_H_ln"], rel=RELATIVE)
+    assert stand["simpson"] == pytest.approx(known["simpson_1_minus_D"], rel=RELATIVE)
     counts = lansing.species.query("stand == ''").set_index("species")["trees"]
     assert counts["Carya"] == 703  # summary(lansing) of spatstat.data: 703 hickory, 514 maple
     assert counts["Acer"] == 514

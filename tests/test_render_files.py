@@ -11,9 +11,9 @@ import pytest
 
 from mapper.errors import InputError
 from mapper.render import build_site
-from mapper.render.downloads import csv_text
 from mapper.render.map_files import geojson_text
 from mapper.render.swap import MARKER, replaced_site
+from mapper.render.tables_text import csv_text
 from mapper.summarise import Results
 
 TABLE = "tree,lat,lon,girth_cm\n1,45.3,-71.4,80\n2,45.3001,-71.4001,95\n"

@@ -4,12 +4,14 @@ import pandas as pd
 
 from mapper.check.ages import doubtful_growth, doubtful_years
 from mapper.check.evidence import contradicting
+from mapper.check.explained import explained, without_slips
 from mapper.check.findings import joined
 from mapper.check.heights import doubtful_heights, unfinished
 from mapper.check.identity import repeated
 from mapper.check.places import misplaced
 from mapper.check.readings import doubtful_readings, slips
 from mapper.check.shape import impossible_shape, short_for_its_stem
+from mapper.check.unit_slips import unit_slips
 from mapper.check.values import (
     disagreeing,
     impossible,
@@ -53,18 +55,24 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
     )
 
 
-def check_measured(findings: pd.DataFrame, records: pd.DataFrame) -> pd.DataFrame:
-    """The findings, and those that show only once sizes are computed."""
-    return joined(
-        [
-            findings,
-            doubtful_heights(records),
-            slips(records),
-            impossible_shape(records),
-            short_for_its_stem(records),
-            doubtful_growth(records),
-        ]
-    )
+def check_measured(
+    findings: pd.DataFrame, records: pd.DataFrame, values: pd.DataFrame
+) -> pd.DataFrame:
+    """The findings, and those that show only once sizes are computed.
+
+    `values` are the observations as handed in, also those that left the figures.
+    """
+    doubtful = unit_slips(records, values)
+    found = [
+        findings,
+        doubtful,
+        doubtful_heights(records),
+        slips(records),
+        impossible_shape(records),
+        short_for_its_stem(records),
+        doubtful_growth(without_slips(records, doubtful)),
+    ]
+    return explained(joined(found))
 
 
 def usable(values: pd.DataFrame, findings: pd.DataFrame) -> pd.DataFrame:

@@ -16,7 +16,7 @@ SIDES = {"latitude": "ns", "longitude": "ew", "angle": "", "bearing": ""}
 EXAMPLES = {"latitude": "42.9489", "longitude": "-84.6014", "angle": "38.5", "bearing": "135"}
 NAMES = {"angle": "an angle", "bearing": "a bearing"}
 NUMBER = r"\d[\d.,]*|[.,]\d+"
-PERCENT = re.compile(rf"(?P<sign>[+-]?) ?(?P<rise>{NUMBER}) ?%")
+PERCENT = re.compile(rf"(?P<sign>[+-]?) ?(?P<rise>{NUMBER}) ?(?:%|per ?cent|pct)")
 UNIT = r"°|[^\d\s°'\"nsew.,+-][^\d\s]*"
 SEXAGESIMAL = re.compile(
     rf"(?P<before>[nsew]?) ?(?P<sign>[+-]?) ?(?P<degrees>{NUMBER}) ?(?P<unit>{UNIT})?"

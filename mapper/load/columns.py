@@ -1,6 +1,7 @@
 """The headings a record may have, from reference/columns.csv, and the units they may carry."""
 
 import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -9,6 +10,8 @@ from functools import cache
 from mapper.reference import rows
 
 STEM_PATTERN = "stem_N"
+# As German is typed where the keys are missing.
+WITHOUT_UMLAUT = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
 
 
 @dataclass(frozen=True)
@@ -64,16 +67,39 @@ def known_columns() -> dict[str, Column]:
 @cache
 def heading_keys() -> dict[str, str]:
     """What a heading may say, letters and digits only, and the canonical name it means."""
-    return {
-        heading_key(alias): column.name
-        for column in known_columns().values()
-        for alias in (column.name, *column.aliases)
-    }
+    return {key: name for key, (name, _, _) in _spellings().items()}
+
+
+def alias_of(key: str) -> str:
+    """The heading of a key as people write it: `höhe` for hohe and hoehe."""
+    return _spellings()[key][1]
+
+
+def language_of(key: str) -> str:
+    """The language of the heading with this key: en, es, fr, de; "" where there is none."""
+    return _spellings()[key][2] if key in _spellings() else ""
+
+
+@cache
+def _spellings() -> Mapping[str, tuple[str, str, str]]:
+    """Canonical name, alias and language by key. A word of two languages is of the first."""
+    found: dict[str, tuple[str, str, str]] = {}
+    for column in known_columns().values():
+        for alias in (column.name, *column.aliases):
+            found.setdefault(heading_key(alias), (column.name, alias, "en"))
+    for row in rows("headings_languages"):
+        for alias in _split(row["aliases"]):
+            for spelling in (alias, alias.translate(WITHOUT_UMLAUT)):
+                found.setdefault(heading_key(spelling), (row["name"], alias, row["language"]))
+    return found
 
 
 def heading_key(text: str) -> str:
-    """A heading without case, spaces and punctuation."""
-    return "".join(letter for letter in text.casefold() if letter.isalnum())
+    """A heading without case, accents, spaces and punctuation."""
+    letters = text.casefold()
+    # Accents come apart from their letters, and are none themselves.
+    apart = letters if letters.isascii() else unicodedata.normalize("NFD", letters)
+    return "".join(letter for letter in apart if letter.isalnum())
 
 
 @cache
@@ -87,6 +113,19 @@ def units_of(quantity: str) -> Mapping[str, Unit]:
         if row["quantity"] == wanted
         for spelling in (row["unit"], *_split(row["aliases"]))
     }
+
+
+# Besides the units of their quantity: scales of instruments, and paces of the observer's length.
+OWN_UNITS = {
+    **dict.fromkeys(("angle_top", "angle_base", "angle_mark", "angle_top_2", "slope"), "elevation"),
+    **dict.fromkeys(("baseline", "station_gap"), "stride"),
+}
+
+
+def units_for(column: Column) -> Mapping[str, Unit]:
+    """The units that a column's heading may name, by every spelling."""
+    own = OWN_UNITS.get(column.name)
+    return {**units_of(column.quantity), **(units_of(own) if own else {})}
 
 
 def stem_number(name: str) -> int:

@@ -3,7 +3,7 @@
 import datetime
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -13,8 +13,9 @@ from mapper.load.angles import read_angle
 from mapper.load.bearings import read_bearing
 from mapper.load.cell_arrays import contains, distinct, plain_numbers, spread, tidied
 from mapper.load.choices import read_choice, read_flag, unknown_choice
-from mapper.load.columns import Column, units_of
+from mapper.load.columns import Column, units_for
 from mapper.load.dates import read_dates
+from mapper.load.failed_cells import without_failed
 from mapper.load.heading import Heading
 from mapper.load.quantities import read_length, read_number
 from mapper.load.reading import AMBIGUOUS_NUMBER, Reading
@@ -42,6 +43,12 @@ class Converted:
 
 def convert(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
     """Values of a column, by its kind. `system` is metric or us."""
+    sound, failed = without_failed(cells)
+    read = _convert(sound, column, heading, system)
+    return replace(read, problems=pd.concat([read.problems, failed])) if len(failed) else read
+
+
+def _convert(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
     if column.kind == "quantity":
         if column.quantity == "length":
             return _length(cells, column, heading, system)
@@ -58,7 +65,7 @@ def convert(cells: pd.Series, column: Column, heading: Heading, system: str) -> 
 
 
 def _length(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
-    units = units_of(column.quantity)
+    units = units_for(column)
     values, bare, problems = _numbers(cells, partial(read_length, units=units, unit=column.unit))
     unit = heading.unit or (column.unit if system == "metric" else column.us_unit)
     ratio = units[unit].factor / units[column.unit].factor
@@ -79,7 +86,8 @@ def _length(cells: pd.Series, column: Column, heading: Heading, system: str) -> 
 def _angle(cells: pd.Series, column: Column, heading: Heading) -> Converted:
     read = read_bearing if column.quantity == "bearing" else read_angle
     values, bare, problems = _numbers(cells, partial(read, quantity=column.quantity))
-    return Converted(values, problems, unit="deg", unit_from=_unit_from(values, bare, heading))
+    unit = heading.unit or "deg"
+    return Converted(values, problems, unit=unit, unit_from=_unit_from(values, bare, heading))
 
 
 def _unit_from(values: pd.Series, bare: "pd.Series[bool]", heading: Heading) -> str:

@@ -13,6 +13,7 @@ import pandas as pd
 from mapper.errors import InputError
 from mapper.load.even_rows import even_rows, is_unclosed
 from mapper.load.grid import sheet_from_grid
+from mapper.load.guards import refuse_unfit
 from mapper.load.headings import count_known
 from mapper.load.records import Sheet
 
@@ -29,6 +30,7 @@ def read_csv(file: Path) -> list[Sheet]:
     InputError
         When the text cannot be decoded, or a row has more cells than there are headings.
     """
+    refuse_unfit(file)
     text = decoded(file)
     # The first line that some spreadsheet programs write for one another.
     if text[:4].lower() == "sep=":

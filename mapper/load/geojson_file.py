@@ -12,6 +12,7 @@ import pandas as pd
 from mapper.errors import InputError
 from mapper.load.columns import heading_key, heading_keys
 from mapper.load.csv_file import decoded
+from mapper.load.guards import refuse_unfit
 from mapper.load.records import Sheet
 
 PLACE = ("lon", "lat")
@@ -26,6 +27,7 @@ def read_geojson(file: Path) -> list[Sheet]:
         When the file is no FeatureCollection, has another coordinate system than WGS 84
         longitude and latitude, or holds a shape that is not a point.
     """
+    refuse_unfit(file)
     features = _features(file)
     properties = [_properties(file, number, one) for number, one in enumerate(features, start=1)]
     places = [_place(file, number, one) for number, one in enumerate(features, start=1)]

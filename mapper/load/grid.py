@@ -16,7 +16,7 @@ ROWS_SEARCHED = 20
 
 
 def sheet_from_grid(file: Path, name: str, grid: pd.DataFrame) -> Sheet:
-    """The table in a grid of cells whose first row is row 1.
+    """The table in a grid of cells. The index counts rows from 0, columns are counted from 0.
 
     Raises
     ------
@@ -27,11 +27,12 @@ def sheet_from_grid(file: Path, name: str, grid: pd.DataFrame) -> Sheet:
     rows = np.flatnonzero(_filled_rows(grid))
     if not rows.size:
         raise InputError(f"{place}: the table is empty. It needs a row of headings and records.")
+    numbers = grid.index.to_numpy() + 1  # as a spreadsheet shows them
     top = _heading_row(place, grid, rows)
     records = rows[rows > top]
     if not records.size:
-        raise InputError(f"{place}: there is no record below the headings in row {top + 1}.")
-    columns = [n for n in range(grid.shape[1]) if _is_used(grid[n], top)]
+        raise InputError(f"{place}: there is no record below the headings in row {numbers[top]}.")
+    columns = [n for n in range(grid.shape[1]) if _is_used(grid.iloc[:, n], top)]
     headings = tuple(grid.iloc[top, columns])
     # Rows without a gap are a slice: nothing is copied.
     whole = records[-1] - records[0] + 1 == records.size
@@ -42,8 +43,8 @@ def sheet_from_grid(file: Path, name: str, grid: pd.DataFrame) -> Sheet:
         name=name,
         headings=headings,
         cells=cells.set_axis(range(len(columns)), axis=1),
-        rows=records + 1,
-        remarks=_above(name, rows[rows < top]),
+        rows=numbers[records],
+        remarks=_above(name, numbers[rows[rows < top]]),
     )
 
 
@@ -56,13 +57,13 @@ def _filled_rows(grid: pd.DataFrame) -> NDArray[np.bool_]:
     """Which rows hold more than white space. Each column looks where the ones before found none."""
     filled = np.zeros(len(grid), dtype=bool)
     for number in range(grid.shape[1]):
-        filled[~filled] = _filled(grid[number][~filled])
+        filled[~filled] = _filled(grid.iloc[:, number][~filled])
     return filled
 
 
 def _is_used(column: pd.Series, top: int) -> bool:
     """Whether a column has a heading or, without one, cells."""
-    return bool(column[top].strip(BLANK)) or bool(_filled(column)[top:].any())
+    return bool(column.iloc[top].strip(BLANK)) or bool(_filled(column)[top:].any())
 
 
 def _filled(cells: pd.Series) -> NDArray[np.bool_]:
@@ -76,7 +77,7 @@ def _heading_row(place: str, grid: pd.DataFrame, rows: NDArray[np.int64]) -> int
     if max(known) == 0:
         found = ", ".join(f"'{text}'" for text in grid.iloc[first[0]] if text)
         raise InputError(
-            f"{place}, row {first[0] + 1}: none of the headings {found} is known here. "
+            f"{place}, row {grid.index[first[0]] + 1}: none of the headings {found} is known here. "
             "Give each column one of the headings listed in the README, "
             "such as tree, species, lat, lon, girth, diameter, height."
         )
@@ -86,7 +87,7 @@ def _heading_row(place: str, grid: pd.DataFrame, rows: NDArray[np.int64]) -> int
 def _above(sheet: str, rows: NDArray[np.int64]) -> tuple[Remark, ...]:
     if not rows.size:
         return ()
-    numbers = ", ".join(str(row + 1) for row in rows)
+    numbers = ", ".join(map(str, rows))
     where = f" in sheet '{sheet}'" if sheet else ""
     reason = f"Above the headings{where} and not read as records: row {numbers}."
     return (Remark("above_headings", "note", reason),)

@@ -1,6 +1,5 @@
 """What the headings of a table mean: `girth_cm`, `Girth (in)`, `Tree #`, `height in feet`."""
 
-import difflib
 import re
 from collections.abc import Iterable
 
@@ -8,25 +7,29 @@ from mapper.errors import InputError
 from mapper.load.columns import (
     STEM_PATTERN,
     Column,
+    alias_of,
     heading_key,
     heading_keys,
     known_columns,
-    units_of,
+    language_of,
+    units_for,
 )
 from mapper.load.dates import DATE_ORDERS
 from mapper.load.heading import Heading
 from mapper.load.heading_context import distance_to_the_tree, species_of_words
+from mapper.load.near import nearest
 from mapper.load.records import Remark, Sheet
 from mapper.load.text import plain, tidy
-
-# As close as 'girht' to 'girth'.
-CLOSE_ENOUGH = 0.8
 
 BRACKET = re.compile(r"(.*?)\s*[(\[{]\s*([^)\]}]*?)\s*[)\]}]")
 WORD_TAIL = re.compile(r"(.*\w)[\W_]+([^\W\d_]+\.?)")
 SIGN_TAIL = re.compile(r"(.*\w)\W*([%°\"'])")
 # A sign that is a unit, and no apostrophe inside a word.
 UNIT_SIGN = re.compile(r"[%°\"]|'(?!\w)")
+# N° and nº, which plain text makes one, stand for number in three languages.
+NUMBER_SIGN = re.compile(r"#|\bn°", re.IGNORECASE)
+# Close to a heading in letters, and another thing.
+NOT_MEANT = frozenset({"altitude", "altitud"})
 
 
 def understand(sheet: Sheet) -> list[Heading]:
@@ -56,7 +59,7 @@ def count_known(cells: Iterable[str]) -> int:
 def _known(text: str) -> Heading | None:
     for name, rest in (*_bracketed(plain(text)), *_spaced(plain(text))):
         column = _column(name)
-        unit = _unit(column, rest) if column else None
+        unit = _unit(column, rest, name) if column else None
         if unit is not None:
             return Heading(text, column, unit)
     return None
@@ -95,14 +98,15 @@ def _spaced(text: str) -> list[tuple[str, str]]:
     found = SIGN_TAIL.fullmatch(spaced) or WORD_TAIL.fullmatch(spaced)
     if not found:
         return []
-    without_in = re.sub(r"[\W_]+in$", "", found[1], flags=re.IGNORECASE)
+    without_in = re.sub(r"[\W_]+(?:in|en)$", "", found[1], flags=re.IGNORECASE)
     return [(found[1], found[2]), (without_in, found[2])]
 
 
 def _column(name: str) -> Column | None:
-    if UNIT_SIGN.search(name):
+    named = NUMBER_SIGN.sub(" no ", name)
+    if UNIT_SIGN.search(named):
         return None
-    key = heading_key(name.replace("#", " number "))
+    key = heading_key(named)
     if key in heading_keys():
         return known_columns()[heading_keys()[key]]
     return _stem(key)
@@ -117,13 +121,18 @@ def _stem(key: str) -> Column | None:
     return None
 
 
-def _unit(column: Column, text: str) -> str | None:
+def _unit(column: Column, text: str, name: str = "") -> str | None:
     """The unit by its own name, "" for none; None where the column cannot have it."""
     if not text:
         return ""
     if column.kind == "date":
         return DATE_ORDERS.get(heading_key(text))
-    unit = units_of(column.quantity).get(text.casefold().rstrip("."))
+    units = units_for(column)
+    spelling = text.casefold().rstrip(".")
+    # Beside other words grad may be the 400th part of a circle; beside a German one it is not.
+    if spelling == "grad" and language_of(heading_key(name)) == "de":
+        spelling = "deg"
+    unit = units.get(spelling)
     return unit.name if unit else None
 
 
@@ -133,18 +142,33 @@ def _remark(text: str) -> Remark:
     if found and column:
         reason = _unit_sentence(text, column, found[2])
         return Remark("unknown_unit", "warning", reason, column.name, text)
-    near = difflib.get_close_matches(heading_key(text), heading_keys(), 1, CLOSE_ENOUGH)
-    advice = f" Did you mean '{_example(near[0])}'?" if near else ""
+    advice = _advice(text)
     reason = f"'{text}' is not a heading known here. It is kept, but not used.{advice}"
     return Remark("unknown_column", "note", reason, value=text)
 
 
+def _advice(text: str) -> str:
+    """The heading that was perhaps meant, with the unit that was written beside it."""
+    for name, rest in (*_bracketed(plain(text)), *_spaced(plain(text))):
+        key = heading_key(name)
+        if key in NOT_MEANT:
+            continue
+        numbered = re.sub(r"\d+", "n", key)
+        near = nearest(key, heading_keys()) or nearest(numbered, heading_keys())
+        if near and _unit(known_columns()[heading_keys()[near]], rest, near) is not None:
+            unit = f" ({rest})" if rest else ""
+            return f" Did you mean '{_example(near)}{unit}'?"
+    return ""
+
+
 def _example(key: str) -> str:
-    return heading_keys()[key].replace(STEM_PATTERN, "stem_1")
+    """How the heading of a key is written; a word of another language keeps that language."""
+    named = heading_keys()[key] if language_of(key) == "en" else alias_of(key)
+    return named.replace("N", "1")
 
 
 def _unit_sentence(text: str, column: Column, unit: str) -> str:
-    names = [known.name for known in units_of(column.quantity).values()]
+    names = [known.name for known in units_for(column).values()]
     allowed = f"Write one of: {', '.join(dict.fromkeys(names))}." if names else "Leave it out."
     if column.kind == "date":
         allowed = "Write dd/mm/yyyy, mm/dd/yyyy or yyyy-mm-dd."

@@ -47,7 +47,9 @@ def _without_lone_slips(values: pd.DataFrame) -> pd.DataFrame:
     odd = (ratio > GIRTH_RATIO_SAME_DAY) | (ratio < 1 / GIRTH_RATIO_SAME_DAY)
     alone = odd.groupby(groups).transform("sum") == 1
     lone = odd & alone & (days.transform("count") > 2)
-    return values.assign(girth_cm=values["girth_cm"].mask(lone))
+    return values.assign(
+        girth_cm=values["girth_cm"].mask(lone), diameter_cm=values["diameter_cm"].mask(lone)
+    )
 
 
 def without_rows_in_keys(values: pd.DataFrame) -> pd.DataFrame:
@@ -132,7 +134,8 @@ def _leap(values: pd.DataFrame, others: pd.DataFrame, years: pd.Series) -> "pd.S
 
 def _girths(values: pd.DataFrame) -> pd.Series:
     """Girths that a tree can have: a slip of the pen does not make it another tree."""
-    return values["girth_cm"].where(values["girth_cm"].between(1, MOST_GIRTH_CM))
+    girths = values["girth_cm"].fillna(np.pi * values["diameter_cm"])
+    return girths.where(girths.between(1, MOST_GIRTH_CM))
 
 
 def _differ(texts: pd.Series, others: pd.Series) -> "pd.Series[bool]":

@@ -17,6 +17,11 @@ def is_stem(name: str) -> bool:
     return re.fullmatch(r"stem_\d+", name) is not None
 
 
+def is_known(name: str) -> bool:
+    """Whether a name is canonical, stem_2 and the like included."""
+    return name in known_columns() or is_stem(name)
+
+
 def stem_values(names: Iterable[object]) -> list[str]:
     """The values of single stems among some names, in their order: stem_1_cm, stem_2_cm, …"""
     found = [name for name in map(str, names) if re.fullmatch(r"stem_\d+_cm", name)]

@@ -9,32 +9,59 @@ from mapper.errors import InputError
 from mapper.load.angle_units import read_scales
 from mapper.load.csv_file import read_csv
 from mapper.load.geojson_file import read_geojson
+from mapper.load.paces import read_paces
+from mapper.load.parquet_file import read_parquet
 from mapper.load.places import place, survey_crs
 from mapper.load.records import PROBLEM_COLUMNS, Records, Sheet, remark_problems
+from mapper.load.repairs import (
+    NO_LAYER,
+    Layer,
+    history_of,
+    lay_over_file,
+    lost_history,
+    repair_problems,
+)
 from mapper.load.table import Table, completed, read_sheet
-from mapper.load.xlsx_file import read_xlsx
+from mapper.load.vector_file import read_gpkg, read_gpx, read_kml, read_shapefile
+from mapper.load.workbook_file import read_workbook
+from mapper.load.zip_file import read_zip
 
 READERS: Mapping[str, Callable[[Path], list[Sheet]]] = {
     ".csv": read_csv,
     ".tsv": read_csv,
     ".txt": read_csv,
-    ".xlsx": read_xlsx,
+    ".xlsx": read_workbook,
+    ".ods": read_workbook,
     ".geojson": read_geojson,
     ".json": read_geojson,
+    ".gpkg": read_gpkg,
+    ".shp": read_shapefile,
+    ".kml": read_kml,
+    ".gpx": read_gpx,
+    ".parquet": read_parquet,
+    ".geoparquet": read_parquet,
 }
+PACKED = (".zip", ".kmz")
 
 
-def load_records(files: Sequence[Path], units: str = "metric", crs: str = "EPSG:4326") -> Records:
+def load_records(
+    files: Sequence[Path],
+    units: str = "metric",
+    crs: str = "EPSG:4326",
+    layer: Layer = NO_LAYER,
+) -> Records:
     """Read tables of tree records into one, in the order handed in.
 
     Parameters
     ----------
     files
-        csv, tsv, txt, xlsx, geojson or json.
+        Of any format in READERS, or zip or kmz with such files in it.
     units
         What numbers without any unit are in: metric (cm, m) or us (in, ft).
     crs
         Coordinate system of records that name none.
+    layer
+        Repairs to lay over the cells before they are read.
 
     Raises
     ------
@@ -42,49 +69,59 @@ def load_records(files: Sequence[Path], units: str = "metric", crs: str = "EPSG:
         When a file cannot be used as a table of records.
     """
     system = survey_crs(crs)
-    tables = _read_all(files, units)
+    tables, history = _read_all(files, units, layer)
     cells = pd.concat([table.cells for table in tables]).fillna("")
     values = completed(pd.concat([table.values for table in tables]))
     unit_m = pd.concat([table.unit_m for table in tables])
-    angles, refused = read_scales(values, cells)
+    columns = pd.concat([table.columns for table in tables], ignore_index=True)
+    walked = read_paces(values, cells, columns)
+    angles, refused = read_scales(walked.values, cells, columns)
     placed = place(values, system, unit_m)
-    remarks = [remark_problems(notes, file) for file, notes in placed.remarks.items()]
-    found = _with_cells(pd.concat([refused, placed.problems]), cells, values["file"])
-    problems = pd.concat([*(table.problems for table in tables), *remarks, found])
+    noted = [*placed.remarks.items(), *walked.remarks.items()]
+    remarks = [remark_problems(notes, file) for file, notes in noted]
+    found = pd.concat([walked.problems, refused, placed.problems])
+    found = _with_cells(found, cells, values["file"])
+    problems = pd.concat(
+        [*(table.problems for table in tables), *remarks, found, repair_problems(history, layer)]
+    )
     problems = problems.astype({"record": int, "file": int})
     return Records(
         cells=cells,
         values=_named(angles).assign(lat=placed.lat, lon=placed.lon, place_from=placed.place_from),
-        columns=pd.concat([table.columns for table in tables], ignore_index=True),
+        columns=columns,
         problems=problems.sort_values(["file", "record"], kind="stable", ignore_index=True),
         files=tuple(files),
+        history=history,
     )
 
 
-def _read_all(files: Sequence[Path], units: str) -> list[Table]:
+def _read_all(files: Sequence[Path], units: str, layer: Layer) -> tuple[list[Table], pd.DataFrame]:
+    """Every sheet as understood, and what became of the repairs."""
     tables: list[Table] = []
+    told = [lost_history(layer)]
     first = 0
     for number, file in enumerate(files, start=1):
-        for sheet in _sheets(file):
-            tables.append(read_sheet(sheet, number, first, units))
-            first += len(sheet.cells)
+        sheets = _sheets(file)
+        for original, laid in zip(sheets, lay_over_file(sheets, layer, number), strict=True):
+            tables.append(read_sheet(laid.sheet, number, first, units))
+            told.append(history_of(original, laid, tables[-1], units))
+            first += len(laid.sheet.cells)
     if not tables:
         raise InputError("no file of records was handed in. Name at least one.")
-    return tables
+    return tables, pd.concat(told, ignore_index=True)
 
 
 def _sheets(file: Path) -> list[Sheet]:
-    reader = READERS.get(file.suffix.lower())
-    if reader is None:
-        raise InputError(
-            f"{file}: cannot read '{file.suffix}' files. Known endings: {', '.join(READERS)}."
-        )
+    ending = file.suffix.lower()
+    if ending not in READERS and ending not in PACKED:
+        known = ", ".join([*READERS, *PACKED])
+        raise InputError(f"{file}: cannot read '{file.suffix}' files. Known endings: {known}.")
     if file.is_dir():
         raise InputError(f"{file}: this is a folder and not a table. Give the tables in it.")
     if not file.is_file():
         raise InputError(f"{file}: there is no such file. Check the spelling.")
     try:
-        return reader(file)
+        return read_zip(file, READERS) if ending in PACKED else READERS[ending](file)
     except PermissionError as error:
         raise InputError(f"{file}: may not be opened. Ask its owner to let you read it.") from error
 

@@ -1,7 +1,7 @@
 """What loading gives: the records as written and as read, and what could not be read."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -16,11 +16,13 @@ WHOLE_COLUMN = -1  # in `record`: the remark is about a column or a file, not ab
 class Records:
     """Every record of the files handed in, in their order."""
 
-    cells: pd.DataFrame  # as handed in, "" where empty: one column per canonical or unknown heading
+    # As handed in, with the repairs laid over; "" where empty: a column a heading, known or not.
+    cells: pd.DataFrame
     values: pd.DataFrame  # as read: file, row, sheet and every known column, units in the names
     columns: pd.DataFrame  # file, sheet, heading, name, unit, unit_from, cells
     problems: pd.DataFrame  # PROBLEM_COLUMNS
     files: tuple[Path, ...]
+    history: pd.DataFrame = field(default_factory=pd.DataFrame)  # what became of each repair
 
 
 @dataclass(frozen=True)
@@ -50,6 +52,11 @@ class Sheet:
     def place(self) -> str:
         """The file, with the sheet where there are several, for messages."""
         return f"{self.file}, sheet '{self.name}'" if self.name else str(self.file)
+
+
+def with_remark(sheet: Sheet, remark: Remark) -> Sheet:
+    """The same sheet with one more remark."""
+    return replace(sheet, remarks=(*sheet.remarks, remark))
 
 
 def cell_problems(found: pd.DataFrame, file: int, column: str) -> pd.DataFrame:

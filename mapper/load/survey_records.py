@@ -9,11 +9,13 @@ import pandas as pd
 from mapper.errors import InputError
 from mapper.load import load_records
 from mapper.load.boundaries import no_boundaries, read_backdrop, read_boundaries
+from mapper.load.decisions import read_decisions
 from mapper.load.identity import with_tree_keys, without_rows_in_keys
 from mapper.load.offsets import has_offsets
 from mapper.load.plots import read_plots
 from mapper.load.positions import no_plots, with_places
 from mapper.load.records import Records
+from mapper.load.repairs import layer_for
 from mapper.load.species import name_species
 from mapper.load.stands import assign_stands
 from mapper.survey import Survey, stand_key
@@ -39,7 +41,10 @@ def load_survey(survey: Survey) -> Observations:
     InputError
         When a file cannot be used, or a declared stand is named nowhere.
     """
-    records = _placed(load_records(survey.record_files, survey.units, survey.records.crs), survey)
+    files, decisions = survey.record_files, read_decisions(survey.repair_files)
+    layer = layer_for(decisions, files, survey.folder)
+    read = load_records(files, survey.units, survey.records.crs, layer)
+    records = _placed(read, survey)
     boundaries = read_boundaries(survey.boundary_file) if survey.boundary_file else no_boundaries()
     placed = assign_stands(records.values, boundaries)
     _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})

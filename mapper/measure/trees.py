@@ -19,11 +19,11 @@ STEM_PART = [
 ]  # fmt: skip
 HEIGHT_PART = [
     "height_m", "height_sd_m", "height_shared_sd_m", "height_method", "height_formula",
-    "baseline_m", "baseline_method", "baseline_kind", "angle_unit", "angle_top_deg",
-    "angle_base_deg", "angle_mark_deg", "angle_top_2_deg", "eye_height_m", "mark_height_m",
-    "slant_top_m", "slant_base_m", "station_gap_m", "stick_length_cm", "arm_length_cm",
-    "tree_shadow_m", "stick_shadow_m", "length_m", "lean_offset_m", "stem_length_m",
-    "stem_length_sd_m",
+    "baseline_m", "baseline_method", "baseline_kind", "pace_length_m", "angle_unit",
+    "angle_top_deg", "angle_base_deg", "angle_mark_deg", "angle_top_2_deg", "eye_height_m",
+    "mark_height_m", "slant_top_m", "slant_base_m", "station_gap_m", "stick_length_cm",
+    "arm_length_cm", "tree_shadow_m", "stick_shadow_m", "length_m", "lean_offset_m",
+    "stem_length_m", "stem_length_sd_m",
 ]  # fmt: skip
 WORDS = [
     "diameter_method", "height_method", "height_formula", "measured_how", "baseline_method",

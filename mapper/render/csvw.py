@@ -8,9 +8,9 @@ import pandas as pd
 from mapper.reference import rows
 from mapper.reference.licences import licence_of
 from mapper.render.columns import Column
+from mapper.render.darwin_core import DARWIN_CORE
 from mapper.survey import Survey
 
-DARWIN_CORE = "http://rs.tdwg.org/dwc/terms/"
 DATE_TYPES = {"day": "date", "month": "gYearMonth", "year": "gYear"}
 TERMS = {
     "lat": "decimalLatitude",
@@ -18,6 +18,8 @@ TERMS = {
     "position_accuracy_m": "coordinateUncertaintyInMeters",
     "common_name": "vernacularName",
     "date": "eventDate",
+    "data_generalizations": "dataGeneralizations",
+    "information_withheld": "informationWithheld",
 }
 KEYS = {"trees": "tree"}
 

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
 import pandas as pd
 
 from mapper.reference.licences import licence_of
+from mapper.render.archive import write_archive
 from mapper.render.columns import Column, columns_of_table
 from mapper.render.csvw import metadata_text
 from mapper.render.map_files import (
@@ -18,10 +18,9 @@ from mapper.render.map_files import (
 )
 from mapper.render.read_me import read_me_text
 from mapper.render.site_files import write_text
+from mapper.render.tables_text import csv_text
 from mapper.summarise import Results
 
-# A spreadsheet runs a cell that begins so. Only text is touched: a negative number is a number.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t")
 DRAWING_COLUMNS = ["symbol"]
 TABLES = {
     "trees": "A row a tree: the newest valid value of each measurement.",
@@ -41,6 +40,7 @@ MAP_FILES = {
     "survey.gpkg": "Trees, visits and stands with their outlines for a map program (GeoPackage).",
     "trees.parquet": "The trees for large computations (GeoParquet).",
 }
+ARCHIVE = "The trees for biodiversity databases: occurrences and measurements (Darwin Core)."
 
 
 @dataclass(frozen=True)
@@ -60,6 +60,8 @@ def write_downloads(results: Results, folder: Path) -> tuple[Download, ...]:
     _write_map_files(results, folder)
     trees = len(results.trees)
     done += tuple(Download(file, about, trees, ()) for file, about in MAP_FILES.items())
+    occurrences = write_archive(results, folder / "darwin-core.zip")
+    done += (Download("darwin-core.zip", ARCHIVE, occurrences, ()),)
     files = {download.file: download.about for download in done}
     write_text(folder / "README.txt", read_me_text(results, files))
     return done
@@ -98,41 +100,3 @@ def _write_map_files(results: Results, folder: Path) -> None:
     }
     write_geopackage(layers, folder / "survey.gpkg", f"{title}. Licence: {licence.iri}")
     write_parquet(trees, folder / "trees.parquet")
-
-
-def csv_text(table: pd.DataFrame) -> str:
-    """Numbers read back to the same float; text cannot start a formula."""
-    safe = table.assign(**{name: _harmless(table[name]) for name in _text_columns(table)})
-    open_ended = {name: _with_inf(table[name]) for name in table.select_dtypes("float").columns}
-    text: str = safe.assign(**open_ended).to_csv(
-        index=False, lineterminator="\n", date_format="%Y-%m-%d"
-    )
-    return text
-
-
-def _with_inf(numbers: pd.Series) -> pd.Series:
-    """An endless upper limit as W3C tables write it."""
-    endless = np.isinf(numbers.to_numpy(dtype=float))
-    if not endless.any():
-        return numbers
-    return numbers.astype(object).mask(endless & (numbers > 0), "INF")
-
-
-def _text_columns(table: pd.DataFrame) -> list[str]:
-    types = pd.api.types
-    return [
-        name
-        for name in table.columns
-        if not types.is_numeric_dtype(table[name])
-        and not types.is_datetime64_any_dtype(table[name])
-    ]
-
-
-def _harmless(cells: pd.Series) -> pd.Series:
-    return cells.map(lambda cell: _harmless_text(cell) if isinstance(cell, str) else cell)
-
-
-def _harmless_text(cell: str) -> str:
-    # A lone carriage return would end the row.
-    cell = cell.replace("\r\n", "\n").replace("\r", "\n")
-    return f"'{cell}" if cell.startswith(FORMULA_STARTS) else cell

@@ -31,6 +31,9 @@ CHAPTERS = {
     "biomass": "Rough dry weight",
     "size_classes": "Size classes",
     "stand": "The stand",
+    "structure": "How crowded, how tall",
+    "diversity": "How mixed",
+    "spacing": "How the trees are spread",
 }
 UNCERTAINTY = "How sure: the formulas"
 # Docstrings are written for programs; the page is for people.

@@ -6,8 +6,6 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from mapper.summarise.estimates import ESTIMATES
-
 Stand = dict[Any, Any]
 
 SLIGHTLY = 1.1  # times
@@ -31,7 +29,7 @@ def compare_stands(stands: pd.DataFrame) -> pd.DataFrame:
     rows = [
         _difference(one, other, quantity)
         for one, other in combinations(stands.to_dict("records"), 2)
-        for quantity in ("stems_per_ha", *ESTIMATES)
+        for quantity in WORDS
         if not np.isnan([one[quantity], other[quantity]]).any()
     ]
     return pd.DataFrame(rows, columns=[*COLUMNS, "sentence"])

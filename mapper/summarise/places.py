@@ -2,6 +2,7 @@
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 # From the least to the most careful.
 PRIVACY = ["exact", "0.001 deg", "0.01 deg", "hidden", "withheld"]
@@ -23,16 +24,20 @@ def careful_privacy(
     return trees.map(most).fillna(0).astype(int).map(dict(enumerate(PRIVACY)))
 
 
+def place_levels(trees: pd.DataFrame, positions: str) -> NDArray[np.object_]:
+    """How exactly each place is published: what its record or the survey asks, the more careful."""
+    rank = {name: number for number, name in enumerate(PRIVACY)}
+    asked = trees["privacy"].map(rank).fillna(0).to_numpy(dtype=int)
+    return np.array(PRIVACY, dtype=object)[np.maximum(asked, rank[positions])]
+
+
 def published_places(trees: pd.DataFrame, positions: str) -> pd.DataFrame:
     """The trees with lat, lon and position_accuracy_m as the survey and each tree allow."""
-    asked = trees["privacy"].where(trees["privacy"] != "", "exact")
-    rank = {name: number for number, name in enumerate(PRIVACY)}
-    level = np.maximum(asked.map(rank).to_numpy(dtype=int), rank[positions])
-    names = np.array(PRIVACY, dtype=object)[level]
+    names = place_levels(trees, positions)
     accuracy = trees["place_accuracy_m"].to_numpy(dtype=float)
     for name in DECIMALS:
         accuracy = np.where(names == name, np.fmax(accuracy, 0) + CUT_ACCURACY_M[name], accuracy)
-    hidden = level >= rank["hidden"]
+    hidden = np.isin(names, ["hidden", "withheld"])
     return trees.assign(
         lat=np.where(hidden, np.nan, _cut(trees["lat"], names)),
         lon=np.where(hidden, np.nan, _cut(trees["lon"], names)),
@@ -40,7 +45,7 @@ def published_places(trees: pd.DataFrame, positions: str) -> pd.DataFrame:
     )
 
 
-def _cut(degrees: pd.Series, names: "np.ndarray[tuple[int], np.dtype[np.object_]]") -> pd.Series:
+def _cut(degrees: pd.Series, names: NDArray[np.object_]) -> pd.Series:
     cut = degrees.to_numpy(dtype=float)
     for name, decimals in DECIMALS.items():
         # Rounding first to ten decimals keeps 42.950 from becoming 42.949.

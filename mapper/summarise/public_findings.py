@@ -31,6 +31,10 @@ MEANINGS = {
     "species_unknown": "A name that is in no table here: kept as written.",
     "leaves_disagree": "Leaves or needles that the named tree does not have.",
     "unit_assumed": "A column gives no unit: the survey's own was taken.",
+    "read_as_paces": "Distances that were walked are read as numbers of paces.",
+    "no_pace_length": "A distance in paces, and nobody says how long a pace is.",
+    "not_paced": "A distance in paces that is said to be measured otherwise.",
+    "scales_disagree": "An angle on one scale by its heading, on another by its record.",
     "half_a_place": "One coordinate of a place is missing.",
     "unknown_crs": "The name of a coordinate system is not known.",
     "not_in_crs": "Coordinates lie outside their coordinate system.",
@@ -56,6 +60,7 @@ MEANINGS = {
     "shrunk": "A tree smaller than at the visit before, by more than measuring explains.",
     "leapt": "A tree that grew faster between two visits than hardly any tree does.",
     "impossible_shape": "A thickness and a height that no tree has together: both left out.",
+    "unit_slip": "A size that fits once a slip of unit or decimal point is undone.",
     "rare": "A value that is very rare.",
     "no_such_stem": "A stem of 0 was read as no stem.",
     "short_for_its_stem": "A tree very short for its thickness.",
@@ -80,9 +85,17 @@ MEANINGS = {
     "empty_stand": "An outline in which no tree lies.",
     "in_two_stands": "A tree covered by two outlines.",
     "near_an_edge": "A tree nearer to the edge of its stand than its place is sure.",
+    "formula_error": "A cell holds what a spreadsheet writes where a formula fails.",
+    "not_a_point": "Lines or outlines among the trees: not read.",
+    "crs_assumed": "A file without a coordinate system was read as longitude and latitude.",
+    "mixed_encodings": "A file written in two ways at once: some letters may be wrong.",
+    "handed_in_twice": "A record handed in a second time: it counts once.",
     "duplicate_id": "One number for two trees.",
     "duplicate_row": "The same row came twice.",
     "undated_repeat": "A repeat without a date.",
+    "repair_outdated": "A repair whose record has changed since: it is not applied.",
+    "repair_contradicts": "Two repairs of one cell: the later one holds.",
+    "repair_unclear": "A repair that could not be understood: it is not applied.",
 }
 
 OTHER = "Something to look at."
@@ -93,7 +106,7 @@ def public_findings(findings: pd.DataFrame, how: str) -> pd.DataFrame:
     shown = findings[~findings["rule"].isin(NEVER)]
     worded = shown.assign(
         message=shown["rule"].map(MEANINGS).fillna(OTHER),
-        file=shown["file"].astype("Int64"),
+        file=shown["file"].astype("Int64").where(shown["file"] > 0),  # 0 is no record file
         row=shown["row"].astype("Int64"),
     )
     if how == "full":

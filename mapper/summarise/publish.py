@@ -14,6 +14,7 @@ from mapper.measure.growth import stand_increment
 from mapper.reference import rows
 from mapper.summarise.classing import with_classes
 from mapper.summarise.comparison import compare_stands
+from mapper.summarise.generalised import with_generalisations
 from mapper.summarise.kept_back import with_kept_back, without_found_stands, without_places
 from mapper.summarise.places import careful_privacy, published_places
 from mapper.summarise.public_findings import public_findings
@@ -48,7 +49,7 @@ def publish(line: Line) -> Results:
     trees = with_classes(line.measured.trees.reset_index(), survey)
     asked = careful_privacy(line.measured.records, trees["tree_key"], _privacy_unread(line))
     trees = trees.assign(privacy=asked)
-    trees = with_kept_back(trees, survey.publish.positions)
+    trees = with_generalisations(with_kept_back(trees, survey.publish.positions), survey)
     yearly = figures_by_year(trees, line.measured.visits, boundaries, survey)
     stands = yearly.stands
     open_trees, shown = (without_found_stands(table) for table in (trees, yearly.shown))

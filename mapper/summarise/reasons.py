@@ -4,7 +4,13 @@ import pandas as pd
 
 from mapper.summarise.estimates import ESTIMATES
 
-PER_HECTARE = ("stems_per_ha", "basal_area_m2_per_ha")
+# These rest on the area of the stand.
+PER_HECTARE = (
+    "stems_per_ha", "basal_area_m2_per_ha", "top_height_m", "relative_spacing",
+    "stand_density_index", "stand_density_index_summed",
+)  # fmt: skip
+OF_THE_THICKEST = ("top_height_m", "relative_spacing")
+DIVERSITY = ("shannon", "simpson")
 COLUMNS = ["table", "id", "column", "reason"]
 
 
@@ -63,7 +69,27 @@ def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
             )
     for estimate in ESTIMATES:
         tables += _interval_reasons(stands, estimate)
-    return tables
+    return [*tables, *_structure_reasons(stands, ~chosen & ~no_area)]
+
+
+def _structure_reasons(stands: pd.DataFrame, per_ha: "pd.Series[bool]") -> list[pd.DataFrame]:
+    """Why a stand with figures per hectare has no top height, and one without species no index."""
+    unnamed, alone = stands["species_count"] == 0, stands["species_count"] == 1
+    short = [
+        (stands[column].isna() & per_ha, column,
+         "the thickest trees, 100 on a hectare, do not all have a girth and a height")
+        for column in OF_THE_THICKEST
+    ]  # fmt: skip
+    mixed = [(unnamed, column, "no tree has a species") for column in (*DIVERSITY, "evenness")]
+    cases = [*short, *mixed, (alone, "evenness", "one species alone is neither even nor uneven")]
+    bare = [
+        (stands[column].isna() & per_ha, column, "no tree has a diameter")
+        for column in ("basal_area_m2_per_ha", "stand_density_index", "stand_density_index_summed")
+    ]
+    return [
+        _rows("stands", stands.loc[empty, "stand"], column, why)
+        for empty, column, why in [*cases, *bare]
+    ]
 
 
 def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]:

@@ -17,6 +17,7 @@ Floats = NDArray[np.float64]
 
 # 95 % of a normal distribution lies within this many standard uncertainties.
 Z95 = NormalDist().inv_cdf(0.975)
+DIVERSITY = ["shannon", "evenness", "simpson"]
 PARTS = ("low", "high", "se_sampling", "se_measurement")
 SIZES = [
     "diameter_cm", "diameter_sd_cm", "height_m", "height_sd_m", "height_shared_sd_m",
@@ -59,7 +60,7 @@ def natural(name: str) -> tuple[tuple[int, int, str], ...]:
 def _columns() -> list[str]:
     counts = ["trees", "trees_with_diameter", "trees_with_height", "dead_trees"]
     head = ["stand", "period", "design", "selection", "area_ha", *counts, "stems_per_ha"]
-    return [*head, *_spread(), "species_count"]
+    return [*head, *_spread(), "species_count", *DIVERSITY]
 
 
 def _spread() -> list[str]:
@@ -106,16 +107,24 @@ def _counts(
             "trees_with_diameter": counted(living & trees["diameter_cm"].notna()),
             "trees_with_height": counted(living & trees["height_m"].notna()),
             "dead_trees": counted(trees["status"] == "dead"),
-            "species_count": _species_counts(trees[living], row[living], len(names)),
         }
-    )
+    ).join(_diversity(trees[living], row[living], len(names)))
 
 
-def _species_counts(living: pd.DataFrame, row: NDArray[np.intp], stands: int) -> NDArray[np.int64]:
-    """Kinds named, those of withheld trees alone left out: a total of one would tell on them."""
+def _diversity(living: pd.DataFrame, row: NDArray[np.intp], stands: int) -> pd.DataFrame:
+    """Kinds named, and how evenly the stems are spread over them.
+
+    Those of withheld trees alone are left out: a total of one would tell on them.
+    """
     told = ((living["species_name"] != "") & ~living["secret"]).to_numpy(dtype=bool)
-    kinds = pd.DataFrame({"row": row[told], "species": living["species_name"].to_numpy()[told]})
-    return np.bincount(kinds.drop_duplicates()["row"], minlength=stands)
+    kinds = living[told].assign(row=row[told]).groupby(["row", "species_name"])["tally"]
+    stems = kinds.sum().rename("stems").reset_index()
+    table = pd.DataFrame(np.nan, index=range(stands), columns=["species_count", *DIVERSITY])
+    for kind in rectangles(stems[["stems"]], stems["row"].to_numpy(), stands):
+        counts = kind["stems"]
+        indices = [metrics.shannon(counts), metrics.evenness(counts), metrics.simpson(counts)]
+        table.loc[kind.groups] = np.column_stack([(counts > 0).sum(axis=-1), *indices])
+    return table.astype({"species_count": int})
 
 
 def _estimates(living: pd.DataFrame, row: NDArray[np.intp], stands: pd.DataFrame) -> pd.DataFrame:
@@ -127,8 +136,8 @@ def _estimates(living: pd.DataFrame, row: NDArray[np.intp], stands: pd.DataFrame
         base = stands["base_ha"].to_numpy()[trees.groups]
         counted = np.where(complete[trees.groups], 1.0, np.nan)
         figures = values(trees, base)
-        errors = measurement_errors(trees, base)
-        missing = missing_errors(trees)
+        errors = measurement_errors(trees, base, figures)
+        missing = missing_errors(trees, figures)
         for name in ESTIMATES:
             parts = _interval(figures[name], missing[name] * counted, errors[name] * counted)
             table.loc[trees.groups, [name, *(f"{name}_{part}" for part in PARTS)]] = parts

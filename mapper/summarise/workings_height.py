@@ -110,7 +110,11 @@ def _distance(tree: Tree) -> Iterator[Step]:
         yield Step("Level distance", inputs, formula, f"{level:.2f} m", "distance_along_ground")
 
 
-def _by(tree: Tree) -> str:
+def _by(tree: Tree, name: str = "baseline_m") -> str:
+    """How a distance was measured; one that was paced shows the paces."""
+    pace = tree["pace_length_m"]
+    if tree["baseline_method"] == "paced" and pace > 0:
+        return f"{tree[name] / pace:.4g} paces of {pace:.4g} m"
     return str(tree["baseline_method"]) or "no method given, taken as taped"
 
 
@@ -170,8 +174,8 @@ def _sine(tree: Tree) -> tuple[str, str]:
 def _stations(tree: Tree) -> tuple[str, str]:
     gap = tree["station_gap_m"]
     near, far = sorted((tree["angle_top_deg"], tree["angle_top_2_deg"]), reverse=True)
-    inputs = f"stations {gap:.4g} m apart ({_by(tree)}), top {minus(near)}° from the nearer one"
-    inputs += f" and {minus(far)}° from the farther one"
+    inputs = f"stations {gap:.4g} m apart ({_by(tree, 'station_gap_m')}), "
+    inputs += f"top {minus(near)}° from the nearer one and {minus(far)}° from the farther one"
     between = f"sin({near:.4g}° − {far:.4g}°)"
     if tree["height_formula"] == "height_from_two_stations":
         formula = f"{gap:.4g} × sin {angle(near)} × sin {angle(far)} / {between}"

@@ -1,0 +1,164 @@
+"""Decisions of a leader → a layer over the record files, and the history of what it changed."""
+
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+from mapper.load.decisions import Decision, Decisions, Unclear
+from mapper.load.headings import understand
+from mapper.load.layer import CHANGED, NOWHERE, OUTDATED, Layered, Outcome, lay_over, unplaced
+from mapper.load.names import is_known
+from mapper.load.records import PROBLEM_COLUMNS, WHOLE_COLUMN, Sheet, remark_problems
+from mapper.load.table import Table, read_sheet
+
+HISTORY_COLUMNS = [
+    "record", "file", "sheet", "row", "tree", "column", "found", "value", "state", "why",
+    "reason", "concerns", "place", "before", "before_word",
+]  # fmt: skip
+NO_FILE = 0
+
+
+@dataclass(frozen=True)
+class Layer:
+    """The decisions on each file by its number, and those that no file can take."""
+
+    decisions: Mapping[int, tuple[Decision, ...]] = field(default_factory=dict)
+    lost: tuple[Outcome, ...] = ()
+    unclear: tuple[tuple[int, Unclear], ...] = ()
+
+
+NO_LAYER = Layer()
+
+
+def layer_for(decisions: Decisions, files: Sequence[Path], folder: Path) -> Layer:
+    """Which file each decision is about: by its path in the survey folder, else by its name."""
+    numbers = {shown_path(file, folder): number for number, file in enumerate(files, start=1)}
+    names = [file.name for file in files]
+    lone = {name: names.index(name) + 1 for name in names if names.count(name) == 1}
+
+    def number_of(text: str) -> int:
+        return numbers.get(text) or lone.get(text.rpartition("/")[2], NO_FILE)
+
+    by_number: dict[int, list[Decision]] = {}
+    for one in decisions.made:
+        by_number.setdefault(number_of(one.file), []).append(one)
+    lost = by_number.pop(NO_FILE, [])
+    return Layer(
+        {number: tuple(group) for number, group in by_number.items()},
+        unplaced(lost, "its file is not among the records"),
+        tuple((number_of(one.file), one) for one in decisions.unclear),
+    )
+
+
+def shown_path(file: Path, folder: Path) -> str:
+    """A record file as the repair workbook names it."""
+    try:
+        return Path(os.path.relpath(file, folder)).as_posix()
+    except ValueError:  # another drive
+        return file.name
+
+
+def lay_over_file(sheets: Sequence[Sheet], layer: Layer, number: int) -> list[Layered]:
+    """The sheets of file `number` with the decisions on them."""
+    decisions = layer.decisions.get(number, ())
+    names = {sheet.name for sheet in sheets}
+    alone = sheets[0].name if len(sheets) == 1 else ""
+    placed = [one if one.sheet in names else replace(one, sheet=alone) for one in decisions]
+    laid = [lay_over(sheet, [one for one in placed if one.sheet == sheet.name]) for sheet in sheets]
+    gone = unplaced([one for one in placed if one.sheet not in names], "its sheet is gone")
+    return [replace(laid[0], outcomes=(*laid[0].outcomes, *gone)), *laid[1:]]
+
+
+def history_of(original: Sheet, laid: Layered, table: Table, units: str) -> pd.DataFrame:
+    """What became of the decisions on a sheet that was read as `table`."""
+    file, first = int(table.values["file"].iloc[0]), int(table.cells.index[0])
+    history = _history([_entry(one, file, first) for one in laid.outcomes])
+    changed = history[(history["state"] == CHANGED) & (history["record"] >= 0)]
+    if changed.empty:
+        return history
+    told = _as_read_before(original, laid.sheet, changed["record"] - first, units)
+    places = zip(changed["record"] - first, changed["column"], strict=True)
+    before = pd.Series([told.get(place) for place in places], changed.index, dtype=object)
+    number = pd.to_numeric(before, errors="coerce").astype(float)
+    word = before.where(number.isna() & before.notna(), "").astype(str)
+    return history.assign(
+        before=number.reindex(history.index), before_word=word.reindex(history.index, fill_value="")
+    )
+
+
+def _as_read_before(
+    original: Sheet, repaired: Sheet, places: pd.Series, units: str
+) -> dict[tuple[int, str], object]:
+    """What numbers and words of choice the changed cells were read as, by place and column.
+
+    Texts, days and names stay at home: they may be what was wrong with the cell.
+    """
+    rows = np.unique(places)
+    cells = original.cells.iloc[rows].reindex(columns=repaired.cells.columns, fill_value="")
+    sheet = replace(repaired, cells=cells.reset_index(drop=True), rows=repaired.rows[rows])
+    values = read_sheet(sheet, 1, 0, units).values
+    columns = [heading.column for heading in understand(sheet) if heading.column]
+    return {
+        (int(row), column.name): value
+        for column in columns
+        if column.kind in ("number", "quantity", "choice", "flag")
+        for row, value in zip(rows, values[column.value_name], strict=True)
+    }
+
+
+def lost_history(layer: Layer) -> pd.DataFrame:
+    """Decisions that no file could take."""
+    return _history([_entry(one, NO_FILE, 0) for one in layer.lost])
+
+
+def _history(entries: list[tuple[object, ...]]) -> pd.DataFrame:
+    return pd.DataFrame(entries, columns=HISTORY_COLUMNS).astype({"record": int, "file": int})
+
+
+def _entry(outcome: Outcome, file: int, first: int) -> tuple[object, ...]:
+    one = outcome.decision
+    return (
+        WHOLE_COLUMN if outcome.at == NOWHERE else first + outcome.at,
+        file,
+        one.sheet,
+        one.row,
+        one.tree,
+        one.column,
+        one.found,
+        outcome.value,
+        outcome.state,
+        outcome.why,
+        one.reason,
+        one.concerns,
+        one.place,
+        np.nan,
+        "",
+    )
+
+
+def repair_problems(history: pd.DataFrame, layer: Layer) -> pd.DataFrame:
+    """Findings about decisions: not applied, contradicting an earlier one, or not understood."""
+    outdated = history[history["state"] == OUTDATED]
+    clashing = history[(history["state"] != OUTDATED) & (history["why"] != "")]
+    return pd.concat(
+        [
+            _told(outdated, "repair_outdated", "{place}: not applied: {why}. Decide again."),
+            _told(clashing, "repair_contradicts", "{place}: {why}. The later decision holds."),
+            *(remark_problems([one.remark], number) for number, one in layer.unclear),
+        ]
+    )  # fmt: skip
+
+
+def _told(found: pd.DataFrame, rule: str, template: str) -> pd.DataFrame:
+    rows = found.to_dict("records")
+    reasons = [template.format(place=row["place"], why=row["why"]) for row in rows]
+    # A heading of the leader's own may be private, and columns of findings are published.
+    column = found["column"].where(found["column"].map(is_known), "")
+    told = found.assign(
+        column=column, value=found["found"], severity="warning", rule=rule, reason=reasons
+    )
+    return told[PROBLEM_COLUMNS]

@@ -1,0 +1,156 @@
+"""Map files (GeoPackage, shapefile, KML, GPX): every layer of points is a table of records."""
+
+import warnings
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from mapper.errors import InputError
+from mapper.load.guards import refuse_unfit, refuse_xml_bomb
+from mapper.load.headings import count_known
+from mapper.load.records import Remark, Sheet, with_remark
+from mapper.load.shapes import Features, has_points, sheet_from_features
+
+WAYPOINTS = "waypoints"  # tracks and routes are ways, and their corners no trees
+# What the formats' own columns are called here. Sources: OGC 12-007r2 (KML 2.3), GPX 1.1 schema.
+MEANINGS: Mapping[str, Mapping[str, str]] = {
+    ".kml": {"Name": "tree", "description": "note", "timestamp": "date", "begin": "date"},
+    ".gpx": {"name": "tree", "time": "date", "desc": "note", "cmt": "note"},
+}
+# How a mark is drawn, said by the format for every one of them: nothing that anyone recorded.
+DRAWN = ("id", "altitudeMode", "tessellate", "extrude", "visibility", "drawOrder", "icon")
+COMPANIONS = (".dbf", ".shx")
+
+
+def read_gpkg(file: Path) -> list[Sheet]:
+    """The layers of a GeoPackage.
+
+    Raises
+    ------
+    InputError
+        When no layer holds points.
+    """
+    refuse_unfit(file)
+    # So that nothing is written beside the file, unless its last changes are not in it yet.
+    settled = not file.with_name(f"{file.name}-wal").exists()
+    return _read(file, {"IMMUTABLE": "YES"} if settled else {})
+
+
+def read_shapefile(file: Path) -> list[Sheet]:
+    """The one layer of a shapefile and the files beside it.
+
+    Raises
+    ------
+    InputError
+        When one of them is missing, or no shape is a point.
+    """
+    refuse_unfit(file)
+    beside = {path.suffix.lower() for path in file.parent.glob(f"{file.stem}.*")}
+    missing = [ending for ending in COMPANIONS if ending not in beside]
+    if missing:
+        raise InputError(
+            f"{file}: {file.stem}{missing[0]} is missing beside it. A shapefile is several files "
+            "of one name: hand in all of them, or the zip they came in."
+        )
+    return _read(file, {})
+
+
+def read_kml(file: Path) -> list[Sheet]:
+    """The folders of a KML file.
+
+    Raises
+    ------
+    InputError
+        When it is damaged, or no placemark is a point.
+    """
+    refuse_unfit(file)
+    refuse_xml_bomb(file, "kml")
+    return _read(file, {})
+
+
+def read_gpx(file: Path) -> list[Sheet]:
+    """The waypoints of a GPX file.
+
+    Raises
+    ------
+    InputError
+        When it is damaged or has no waypoint.
+    """
+    refuse_unfit(file)
+    refuse_xml_bomb(file, "gpx")
+    return _read(file, {})
+
+
+def _read(file: Path, options: dict[str, str]) -> list[Sheet]:
+    layers = [one for one in _layers(file, options) if one.table.num_rows]
+    trees = [one for one in layers if _holds_records(one)]
+    if not trees and not layers:
+        raise InputError(f"{file}: has no features. It needs a point a tree.")
+    if not trees and layers[0].layer in ("routes", "tracks"):
+        raise InputError(f"{file}: holds tracks and no waypoint. A tree is a waypoint.")
+    # With no layer of points, the first one's own message says what it holds.
+    sheets = [sheet_from_features(one) for one in trees or layers[:1]]
+    skipped = [one.layer for one in layers if one not in trees and trees]
+    return [_with_skipped(sheets[0], skipped), *sheets[1:]]
+
+
+def _holds_records(features: Features) -> bool:
+    if features.file.suffix.lower() == ".gpx":
+        return features.layer == WAYPOINTS
+    if features.geometry:
+        return has_points(features)
+    return count_known(features.table.column_names) > 1
+
+
+def _layers(file: Path, options: dict[str, str]) -> list[Features]:
+    import pyogrio
+
+    try:
+        # What the library warns of is checked after it: shapes, systems, dates.
+        with warnings.catch_warnings(action="ignore"):
+            names = [str(name) for name, _ in pyogrio.list_layers(file)]
+            read = {name: _layer(file, name, options) for name in names}
+    except Exception as error:  # a damaged file can make the library fail in any way
+        raise InputError(f"{file}: cannot be read as a map file ({error}).") from error
+    meanings = MEANINGS.get(file.suffix.lower(), {})
+    layers = [
+        Features(file, name, _recorded(table, file), _geometry(meta, table), _crs(meta), meanings)
+        for name, (meta, table) in read.items()
+    ]
+    return layers
+
+
+def _layer(file: Path, name: str, options: dict[str, str]) -> tuple[dict[str, Any], Any]:
+    from pyogrio import read_arrow
+
+    meta, table = read_arrow(file, layer=name, datetime_as_string=True, **options)
+    return meta, table
+
+
+def _geometry(meta: dict[str, Any], table: Any) -> str:
+    """The column of the shapes; "" in a layer that is a table alone."""
+    name = meta.get("geometry_name") or "wkb_geometry"
+    return name if meta.get("geometry_type") and name in table.column_names else ""
+
+
+def _crs(meta: dict[str, Any]) -> str:
+    return str(meta.get("crs") or "")
+
+
+def _recorded(table: Any, file: Path) -> Any:
+    """Without the columns of the format's own that hold nothing anyone recorded."""
+    if file.suffix.lower() not in MEANINGS:
+        return table
+    columns = table.column_names
+    empty = [name for name in columns if table.column(name).null_count == table.num_rows]
+    drawn = DRAWN if file.suffix.lower() == ".kml" else ()
+    return table.drop_columns(sorted({*empty, *drawn} & set(columns)))
+
+
+def _with_skipped(sheet: Sheet, names: list[str]) -> Sheet:
+    if not names:
+        return sheet
+    listed = ", ".join(f"'{name}'" for name in names)
+    return with_remark(
+        sheet, Remark("sheet_not_read", "note", f"Layers without points were not read: {listed}.")
+    )

@@ -1,0 +1,47 @@
+"""Which files of a survey folder hold records, which hold repairs, and which are our own."""
+
+import zipfile
+from pathlib import Path
+
+# By these the program knows what it wrote itself.
+SITE_MARK = ".groveplat-site"
+FINDINGS_MARK = "groveplat check"
+FINDINGS_NAME = "groveplat_check"  # a named range: some spreadsheet programs keep no other mark
+DECIDABLE = ("xl/workbook.xml", FINDINGS_NAME)
+LARGEST_PART = 1_000_000  # bytes; the parts that are looked at have a few thousand
+
+REPAIRS = "repairs"
+
+
+def repair_files(folder: Path) -> tuple[Path, ...]:
+    """Filled-in workbooks: those in the folder for them, and one that was saved in its place."""
+    saved = sorted(path for path in folder.glob(f"{REPAIRS}/*.xlsx") if not _is_lock(path))
+    left = sorted(path for path in folder.glob("*.xlsx") if _holds(path, *DECIDABLE))
+    return (*saved, *left)
+
+
+def holds_records(path: Path, folder: Path) -> bool:
+    """Not the lock file of an open spreadsheet, nor repairs, nor what this program wrote itself."""
+    if _is_lock(path) or path.parent == folder / REPAIRS or is_findings(path):
+        return False
+    return not any((parent / SITE_MARK).exists() for parent in path.parents)
+
+
+def is_findings(path: Path) -> bool:
+    """Whether a workbook is the list of findings that `check` wrote, perhaps filled in since."""
+    return _holds(path, *DECIDABLE) or _holds(path, "docProps/core.xml", FINDINGS_MARK)
+
+
+def _is_lock(path: Path) -> bool:
+    return path.name.startswith(("~$", "."))
+
+
+def _holds(path: Path, part: str, mark: str) -> bool:
+    """Whether a part of a workbook holds a mark."""
+    if path.suffix.lower() != ".xlsx" or _is_lock(path):
+        return False
+    try:
+        with zipfile.ZipFile(path) as archive, archive.open(part) as file:
+            return mark.encode() in file.read(LARGEST_PART)
+    except (OSError, KeyError, RuntimeError, NotImplementedError, zipfile.BadZipFile):
+        return False
