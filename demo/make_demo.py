@@ -21,6 +21,7 @@ from grounds import school_trees
 from growing import Tree, grove, nearest_in_size, plantation, with_status
 from measuring import Cell, Record, grove_record, plantation_record, school_record
 from openpyxl import Workbook
+from pictures import PHOTOS, photo_bytes
 from site_plan import Feature, backdrop, stands
 from slips import HABITS, SLIPS, Slip
 
@@ -72,6 +73,19 @@ def with_slips(records: Sequence[Record], file: str) -> list[Record]:
 
 def _slipped(record: Record, slip: Slip | None) -> Record:
     return record | slip.change(record) if slip else record
+
+
+def with_photos(records: Sequence[Record], headings: tuple[str, str, str]) -> list[Record]:
+    """The records with columns for photo, consent and credit; a name in the file needs no cell."""
+    told = {photo.tree: photo for photo in PHOTOS}
+    rows = []
+    for record in records:
+        photo = told.get(str(next(iter(record.values()))))
+        cells = (photo.file, photo.consent, photo.credit) if photo else ("", "", "")
+        named = "" if photo and photo.tree in photo.file else cells[0]
+        given = zip(headings, (named, *cells[1:]), strict=True)
+        rows.append(record | {heading: cell or None for heading, cell in given})
+    return rows
 
 
 def as_text(cell: Cell, day: str, decimal: str) -> str:
@@ -129,9 +143,13 @@ def make_demo(folder: Path) -> None:
     rng = Random(SEED)
     records = folder / "records"
     records.mkdir(parents=True, exist_ok=True)
-    grove_rows = with_slips(grove_records(rng), "grove.csv")
+    grove_rows = with_photos(
+        with_slips(grove_records(rng), "grove.csv"), ("photo", "photo_consent", "photo_credit")
+    )
     pine_rows = with_slips(plantation_records(rng), "plantation.csv")
-    school_rows = with_slips(school_records(rng), "campus.xlsx")
+    school_rows = with_photos(
+        with_slips(school_records(rng), "campus.xlsx"), ("Photo", "Photo consent", "Photo credit")
+    )
     texts = {
         records / "grove.csv": csv_text(grove_rows, ",", ".", "%Y-%m-%d"),
         records / "plantation.csv": csv_text(pine_rows, ";", ",", "%d/%m/%Y"),
@@ -141,6 +159,9 @@ def make_demo(folder: Path) -> None:
     for path, text in texts.items():
         path.write_bytes(text.encode())
     (records / "campus.xlsx").write_bytes(workbook_bytes(school_rows))
+    (folder / "photos").mkdir(exist_ok=True)
+    for number, photo in enumerate(PHOTOS):
+        (folder / "photos" / photo.file).write_bytes(photo_bytes(photo, Random(SEED + number)))
 
 
 if __name__ == "__main__":

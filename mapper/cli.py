@@ -75,17 +75,18 @@ def check(
 ) -> None:
     """Read and check only; findings on screen and in a workbook."""
     from mapper.line import run_checks
-    from mapper.screen import findings_json, findings_text
-    from mapper.workbooks import write_findings
+    from mapper.repair import write_findings
+    from mapper.screen import findings_json, findings_text, repairs_text
 
     line = run_checks(_survey(paths, boundaries, False, ""), _tell)
     _tell("")
     if as_json:
         typer.echo(findings_json(line))
     else:
-        workbook = write_findings(line)
+        written = write_findings(line)
         typer.echo(findings_text(line))
-        typer.echo(f"All findings: {workbook}")
+        typer.echo(repairs_text(line, written.to_decide))
+        typer.echo(f"All findings: {written.path}")
     if (line.findings["severity"] == "error").any():
         raise typer.Exit(FOUND_ERRORS)
 

@@ -7,6 +7,7 @@ from typing import Any
 import pandas as pd
 
 from mapper.summarise import Line, Results
+from mapper.survey_files import REPAIRS
 
 SHOWN = 20
 LONGEST_VALUE, LONGEST_MESSAGE = 60, 400
@@ -24,6 +25,7 @@ def published_line(results: Results, site: Path) -> str:
     publish = results.survey.publish
     placed = results.trees["lat"].notna().any()
     what = [POSITIONS[publish.positions if placed else "hidden"], f"dates by {publish.dates}"]
+    what += [_count(len(results.photos), "photo")] if results.photos else []
     what += ["notes"] if publish.notes else []
     what += list(dict.fromkeys(publish.columns))
     own_title = results.survey.title_given
@@ -113,6 +115,21 @@ def _proposal(row: dict[Any, Any]) -> str:
 
 def _short(text: str, longest: int = LONGEST_VALUE) -> str:
     return text if len(text) <= longest else text[:longest] + "…"
+
+
+def repairs_text(line: Line, to_decide: int) -> str:
+    """What became of the repairs, and what still waits for one."""
+    history = line.observations.records.history
+    states = history["state"] if len(history) else pd.Series(dtype=str)
+    told = [f"{number:,} {state}" for state, number in states.value_counts().items()]
+    lines = [f"Repairs: {', '.join(told)}."] if told else []
+    if to_decide:
+        where = line.survey.folder / REPAIRS
+        lines.append(
+            f"To decide: {_count(to_decide, 'cell')}, in the workbook's sheet `decide`. "
+            f"Fill it in and save it in {where}; the next run lays it over your records."
+        )
+    return "\n".join(lines or ["Nothing to decide."])
 
 
 def findings_json(line: Line) -> str:

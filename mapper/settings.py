@@ -85,12 +85,12 @@ class Section(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, strict=False)
 
 
-# A read-me (txt, json) may lie among the records: those two are read where they are named.
+# A read-me (txt, json) or a drawing (png) may lie among the records: read where they are named.
 RECORD_FILES = tuple(
     f"records/*.{ending}"
     for ending in (
         "csv", "xlsx", "tsv", "ods", "geojson", "gpkg", "shp", "kml", "kmz", "gpx", "parquet",
-        "geoparquet", "zip",
+        "geoparquet", "zip", "jpg", "jpeg", "heic", "JPG", "JPEG", "HEIC",
     )
 )  # fmt: skip
 

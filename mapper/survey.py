@@ -14,9 +14,10 @@ from mapper.settings import RECORD_FILES, Measure, Publish, Records, Section, Si
 from mapper.survey_files import holds_records, repair_files
 from mapper.survey_lines import line_of
 
+PHOTO_ENDINGS = (".jpg", ".jpeg", ".png", ".heic", ".heif")
 RECORD_ENDINGS = (
     ".csv", ".xlsx", ".tsv", ".txt", ".ods", ".geojson", ".json", ".gpkg", ".shp", ".kml", ".kmz",
-    ".gpx", ".parquet", ".geoparquet", ".zip",
+    ".gpx", ".parquet", ".geoparquet", ".zip", *PHOTO_ENDINGS,
 )  # fmt: skip
 
 

@@ -16,7 +16,7 @@ REPAIRS = "repairs"
 def repair_files(folder: Path) -> tuple[Path, ...]:
     """Filled-in workbooks: those in the folder for them, and one that was saved in its place."""
     saved = sorted(path for path in folder.glob(f"{REPAIRS}/*.xlsx") if not _is_lock(path))
-    left = sorted(path for path in folder.glob("*.xlsx") if _holds(path, *DECIDABLE))
+    left = sorted(path for path in folder.glob("*.xlsx") if is_decidable(path))
     return (*saved, *left)
 
 
@@ -29,7 +29,12 @@ def holds_records(path: Path, folder: Path) -> bool:
 
 def is_findings(path: Path) -> bool:
     """Whether a workbook is the list of findings that `check` wrote, perhaps filled in since."""
-    return _holds(path, *DECIDABLE) or _holds(path, "docProps/core.xml", FINDINGS_MARK)
+    return is_decidable(path) or _holds(path, "docProps/core.xml", FINDINGS_MARK)
+
+
+def is_decidable(path: Path) -> bool:
+    """Whether a workbook of `check` has a sheet to be filled in."""
+    return _holds(path, *DECIDABLE)
 
 
 def _is_lock(path: Path) -> bool:

@@ -10,6 +10,8 @@ import geopandas as gpd
 import pyarrow.parquet as pq
 import pytest
 from hypothesis import settings
+from PIL import ExifTags, Image
+from pillow_heif import register_heif_opener
 
 from mapper.line import survey_results
 from mapper.summarise import Results
@@ -71,6 +73,47 @@ def lansing() -> Results:
             complete_count=True,
         )
     )
+
+
+def camera_tags(
+    secret: str = "",
+    taken: str = "2026:05:03 10:15:00",
+    place: tuple[float, float] | None = None,
+    orientation: int = 1,
+) -> Image.Exif:
+    """Exif as a phone writes it, with an owner, a comment and a maker's note."""
+    tags = Image.Exif()
+    tags[ExifTags.Base.Make] = secret or "Camera"
+    tags[ExifTags.Base.Orientation] = orientation
+    detail = tags.get_ifd(ExifTags.IFD.Exif)
+    detail[ExifTags.Base.DateTimeOriginal] = taken
+    detail[ExifTags.Base.MakerNote] = secret.encode() or b"note"
+    detail[ExifTags.Base.CameraOwnerName] = secret or "owner"
+    detail[ExifTags.Base.UserComment] = secret.encode() or b"comment"
+    if place:
+        gps = tags.get_ifd(ExifTags.IFD.GPSInfo)
+        for side, name, degrees in (("NS", "Latitude", place[0]), ("EW", "Longitude", place[1])):
+            gps[ExifTags.GPS[f"GPS{name}Ref"]] = side[degrees < 0]
+            gps[ExifTags.GPS[f"GPS{name}"]] = (abs(degrees), 0.0, 0.0)
+        gps[ExifTags.GPS.GPSHPositioningError] = 5.0
+    return tags
+
+
+@pytest.fixture
+def put_photo() -> Callable[..., Path]:
+    """Write a picture of four coloured quarters, in the format of its ending, with Exif tags."""
+
+    def put(file: Path, size: tuple[int, int] = (640, 480), **tags: object) -> Path:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        register_heif_opener()
+        corner = Image.new("RGB", (2, 2))
+        corner.putdata([(200, 40, 40), (40, 160, 60), (40, 60, 190), (245, 245, 245)])
+        image = corner.resize(size, Image.Resampling.NEAREST)
+        kind = {".png": "PNG", ".heic": "HEIF"}.get(file.suffix.lower(), "JPEG")
+        image.save(file, kind, exif=camera_tags(**tags))  # type: ignore[arg-type]
+        return file
+
+    return put
 
 
 @pytest.fixture(scope="session")

@@ -13,9 +13,9 @@ import pytest
 from mapper.errors import InputError
 from mapper.line import run_checks, survey_results
 from mapper.render import build_site
+from mapper.repair import write_findings
 from mapper.summarise import Line, Results
 from mapper.survey import read_survey
-from mapper.workbooks import write_findings
 
 FILES = '[records]\nfiles = ["*.csv"]\n'
 
@@ -169,7 +169,7 @@ def test_another_planet_and_odd_codes(tmp_path: Path) -> None:
 def test_control_characters_in_a_finding(tmp_path: Path) -> None:
     table = tmp_path / "a.csv"
     table.write_text("tree,girth_cm\na\x01b,abc\n", encoding="utf-8")
-    assert write_findings(line(table)).exists()
+    assert write_findings(line(table)).path.exists()
 
 
 def test_equal_headings_of_one_letter(tmp_path: Path) -> None:
@@ -316,14 +316,14 @@ def test_the_programs_own_files_are_no_records(tmp_path: Path) -> None:
     for _ in range(2):
         done = run_checks(read_survey([tmp_path]))
         assert len(done.measured.trees) == 2
-        assert write_findings(done).name == "findings.xlsx"
+        assert write_findings(done).path.name == "findings.xlsx"
         build_site(survey_results(read_survey([tmp_path])), tmp_path / "site")
 
 
 def test_a_leaders_own_findings_are_not_overwritten(tmp_path: Path) -> None:
     book = workbook(tmp_path / "findings.xlsx", A=[["tree", "girth_cm"], [1, "x"]])
     before = book.read_bytes()
-    assert write_findings(line(book)).name == "findings-2.xlsx"
+    assert write_findings(line(book)).path.name == "findings-2.xlsx"
     assert book.read_bytes() == before
 
 

@@ -11,7 +11,7 @@ from pyproj import CRS, Geod
 
 from mapper.line import run_checks
 from mapper.load.norths import convergence_deg, declination_deg
-from mapper.load.positions import no_plots, with_places
+from mapper.load.positions import with_places
 from mapper.load.survey_records import Observations, load_survey
 from mapper.survey import read_survey
 
@@ -298,16 +298,15 @@ def test_the_known_point_s_error_is_carried_on(tmp_path: Path) -> None:
     assert unknown["place_relative_m"].to_numpy() == pytest.approx(relative)
 
 
-def test_a_photo_s_place_is_the_last_resort(tmp_path: Path) -> None:
-    records = load(tmp_path, "tree,lat,lon\na,,\nb,48.3,16.4\n").records
-    photo = {"photo_lat": 48.2, "photo_lon": 16.3, "photo_accuracy_m": 5.0}
-    found = with_places(
-        replace(records, values=records.values.assign(**photo)), no_plots(), "EPSG:4326"
-    )
-    assert found.values["lat"].tolist() == [48.2, 48.3]
-    assert found.values["place_from"].tolist() == ["photo", "lat and lon"]
-    assert found.values["place_accuracy_m"][0] == 10
-    assert not {"photo_lat", "photo_lon"} & set(found.values)
+def test_a_tape_wins_over_a_photo_s_place(tmp_path: Path) -> None:
+    records = load(
+        tmp_path, "tree,plot,bearing,bearing_from,distance_m\na,P1,0,true,10\nb,,,,\n"
+    ).records
+    photo = {"lat": 48.3, "lon": 16.3, "place_from": "photo", "position_accuracy_m": 5.0}
+    plots = pd.DataFrame({"plot": ["P1"], "lat": 48.2, "lon": 16.3, "position_accuracy_m": 3.0})
+    found = with_places(replace(records, values=records.values.assign(**photo)), plots, "EPSG:4326")
+    assert found.values["place_from"].tolist() == ["bearing and distance", "photo"]
+    assert found.values["place_accuracy_m"][1] == 10
 
 
 def test_fixes_of_several_days_are_averaged(tmp_path: Path) -> None:

@@ -100,9 +100,9 @@ def test_paths_that_cannot_be_used(tmp_path: Path) -> None:
         read_survey([tmp_path / "nothing.csv"])
     with pytest.raises(InputError, match="no record file found"):
         read_survey([tmp_path])
-    picture = tmp_path / "tree.png"
+    picture = tmp_path / "tree.pdf"
     picture.write_bytes(b"")
-    with pytest.raises(InputError, match=r"cannot read '.png' files as records"):
+    with pytest.raises(InputError, match=r"cannot read '.pdf' files as records"):
         read_survey([picture])
 
 

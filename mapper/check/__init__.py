@@ -8,6 +8,7 @@ from mapper.check.explained import explained, without_slips
 from mapper.check.findings import joined
 from mapper.check.heights import doubtful_heights, unfinished
 from mapper.check.identity import repeated
+from mapper.check.photos import doubtful_photos
 from mapper.check.places import misplaced
 from mapper.check.readings import doubtful_readings, slips
 from mapper.check.shape import impossible_shape, short_for_its_stem
@@ -51,6 +52,7 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
             repeated(values),
             doubtful_visits(values, cells),
             doubtful_years(values, cells),
+            doubtful_photos(observations.photos, values, cells),
         ]
     )
 

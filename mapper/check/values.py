@@ -45,7 +45,7 @@ def missing(records: Records, values: pd.DataFrame) -> pd.DataFrame:
     lying = values["status"].isin(["fallen", "stump"])
     no_stem = sized & (cells[measured] == "").all(axis=1) & ~lying
     no_species = _empty(cells, ["species"])
-    no_place = _empty(cells, ["lat", "lon", "x", "y"])
+    no_place = _empty(cells, ["lat", "lon", "x", "y"]) & values["lat"].isna()
     return joined(
         [
             findings(

@@ -18,7 +18,7 @@ SAME_UNIT = 1e-4
 CRS_PLEASE = "Name the system in a column crs or in survey.toml, such as EPSG:25832."
 NOT_IN_CRS = "x and y lie outside the area of their coordinate system. Check both, and the system."
 
-BY_XY, BY_LATLON = "x and y", "lat and lon"
+BY_XY, BY_LATLON, BY_PHOTO = "x and y", "lat and lon", "photo"
 
 Floats = NDArray[np.float64]
 

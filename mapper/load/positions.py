@@ -11,15 +11,14 @@ from mapper.load.network import NO_ROOT, PLACED, Spots, grow, nowhere
 from mapper.load.norths import convergence_deg, decimal_years, declination_deg, grid_systems
 from mapper.load.offset_problems import offset_problems
 from mapper.load.offsets import has_offsets, read_offsets
-from mapper.load.places import BY_LATLON, BY_XY, survey_crs
+from mapper.load.places import BY_LATLON, BY_PHOTO, BY_XY, survey_crs
 from mapper.load.records import Records
 
 Floats = NDArray[np.float64]
 Numbers = NDArray[np.int64]
 
-BY_BEARING, BY_TAPES, BY_PHOTO = "bearing and distance", "two tapes", "photo"
+BY_BEARING, BY_TAPES = "bearing and distance", "two tapes"
 DIRECT = (BY_XY, BY_LATLON, BY_PHOTO)  # in the order of trust
-PHOTO = ["photo_lat", "photo_lon", "photo_accuracy_m"]
 # A device's own figure holds the true place about half the time: doubled, 95 %.
 DOUBLED = 2.0
 
@@ -39,7 +38,7 @@ def with_places(records: Records, plots: pd.DataFrame, crs: str) -> Records:
     place_relative_m (the same, seen from the known point that the place hangs on in the end) and
     place_root (that point's number). `plots` has plot, lat, lon and position_accuracy_m.
     """
-    values = _with_photos(records.values)
+    values = records.values
     points = number_points(values, plots)
     direct = _direct(values, points)
     if not has_offsets(values):
@@ -87,17 +86,6 @@ class Norths:
                 convergence_deg(lat[some], lon[some], system) if known and system else np.nan
             )
         return directions
-
-
-def _with_photos(values: pd.DataFrame) -> pd.DataFrame:
-    """The values with the place of its photo where a record has no other."""
-    if not set(PHOTO) <= set(values.columns):
-        return values
-    taken = (values["place_from"] == "") & values["photo_lat"].notna() & values["photo_lon"].notna()
-    kept = values.drop(columns=PHOTO)
-    for name, photo in zip(("lat", "lon", "position_accuracy_m"), PHOTO, strict=True):
-        kept[name] = kept[name].where(~taken, values[photo])
-    return kept.assign(place_from=values["place_from"].where(~taken, BY_PHOTO))
 
 
 def _direct(values: pd.DataFrame, points: Points) -> Spots:

@@ -11,6 +11,7 @@ from mapper.load.csv_file import read_csv
 from mapper.load.geojson_file import read_geojson
 from mapper.load.paces import read_paces
 from mapper.load.parquet_file import read_parquet
+from mapper.load.photo_record import read_photo
 from mapper.load.places import place, survey_crs
 from mapper.load.records import PROBLEM_COLUMNS, Records, Sheet, remark_problems
 from mapper.load.repairs import (
@@ -25,8 +26,9 @@ from mapper.load.table import Table, completed, read_sheet
 from mapper.load.vector_file import read_gpkg, read_gpx, read_kml, read_shapefile
 from mapper.load.workbook_file import read_workbook
 from mapper.load.zip_file import read_zip
+from mapper.survey import PHOTO_ENDINGS
 
-READERS: Mapping[str, Callable[[Path], list[Sheet]]] = {
+TABLES: Mapping[str, Callable[[Path], list[Sheet]]] = {
     ".csv": read_csv,
     ".tsv": read_csv,
     ".txt": read_csv,
@@ -41,6 +43,7 @@ READERS: Mapping[str, Callable[[Path], list[Sheet]]] = {
     ".parquet": read_parquet,
     ".geoparquet": read_parquet,
 }
+READERS = {**TABLES, **dict.fromkeys(PHOTO_ENDINGS, read_photo)}
 PACKED = (".zip", ".kmz")
 
 
@@ -102,10 +105,17 @@ def _read_all(files: Sequence[Path], units: str, layer: Layer) -> tuple[list[Tab
     first = 0
     for number, file in enumerate(files, start=1):
         sheets = _sheets(file)
+        if not sheets:  # a photo that knows no place is no record
+            continue
         for original, laid in zip(sheets, lay_over_file(sheets, layer, number), strict=True):
             tables.append(read_sheet(laid.sheet, number, first, units))
             told.append(history_of(original, laid, tables[-1], units))
             first += len(laid.sheet.cells)
+    if not tables and files:
+        raise InputError(
+            f"{files[0]}: a photo is a record only if the camera wrote down where it was taken. "
+            "Hand in the original, or a table of records."
+        )
     if not tables:
         raise InputError("no file of records was handed in. Name at least one.")
     return tables, pd.concat(told, ignore_index=True)
@@ -121,7 +131,7 @@ def _sheets(file: Path) -> list[Sheet]:
     if not file.is_file():
         raise InputError(f"{file}: there is no such file. Check the spelling.")
     try:
-        return read_zip(file, READERS) if ending in PACKED else READERS[ending](file)
+        return read_zip(file, TABLES) if ending in PACKED else READERS[ending](file)
     except PermissionError as error:
         raise InputError(f"{file}: may not be opened. Ask its owner to let you read it.") from error
 

@@ -12,6 +12,7 @@ from mapper.load.boundaries import no_boundaries, read_backdrop, read_boundaries
 from mapper.load.decisions import read_decisions
 from mapper.load.identity import with_tree_keys, without_rows_in_keys
 from mapper.load.offsets import has_offsets
+from mapper.load.photos import Photos, find_photos, settled, with_photo_places
 from mapper.load.plots import read_plots
 from mapper.load.positions import no_plots, with_places
 from mapper.load.records import Records
@@ -31,6 +32,7 @@ class Observations:
     values: pd.DataFrame  # Records.values with stand, stand_from, outlines and edge_m
     boundaries: gpd.GeoDataFrame
     backdrop: gpd.GeoDataFrame
+    photos: Photos
 
 
 def load_survey(survey: Survey) -> Observations:
@@ -44,11 +46,13 @@ def load_survey(survey: Survey) -> Observations:
     files, decisions = survey.record_files, read_decisions(survey.repair_files)
     layer = layer_for(decisions, files, survey.folder)
     read = load_records(files, survey.units, survey.records.crs, layer)
-    records = _placed(read, survey)
+    photos = find_photos(survey, read)
+    records = _placed(replace(read, values=with_photo_places(read.values, photos)), survey)
+    values = records.values
     boundaries = read_boundaries(survey.boundary_file) if survey.boundary_file else no_boundaries()
-    placed = assign_stands(records.values, boundaries)
+    placed = assign_stands(values, boundaries)
     _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})
-    named = name_species(records.values.drop(columns="stand").join(placed))
+    named = name_species(values.drop(columns="stand").join(placed))
     keyed = _over_snow(with_tree_keys(named.values), survey.measure.breast_height)
     kept_back = survey.publish.positions != "exact" or keyed["privacy"].isin(KEPT_BACK).any()
     return Observations(
@@ -56,6 +60,7 @@ def load_survey(survey: Survey) -> Observations:
         values=without_rows_in_keys(keyed) if kept_back else keyed,
         boundaries=boundaries,
         backdrop=read_backdrop([survey.folder / file for file in survey.site.backdrop]),
+        photos=settled(photos, keyed),
     )
 
 

@@ -4,6 +4,7 @@ from pathlib import Path
 
 from mapper.render.downloads import write_downloads
 from mapper.render.pages import write_maps, write_pages
+from mapper.render.photos import write_photos
 from mapper.render.sheets import site_of
 from mapper.render.site_files import bundled_assets, copy_assets
 from mapper.render.swap import replaced_site
@@ -25,7 +26,8 @@ def build_site(results: Results, out: Path) -> None:
     with replaced_site(out) as folder:
         site = site_of(results)
         downloads = write_downloads(results, folder / "data")
-        write_tree_data(results, folder / "data", site.stand_files)
+        pictures = write_photos(results, folder)
+        write_tree_data(results, folder / "data", site.stand_files, pictures)
         write_maps(results, site, folder)
         write_pages(results, site, downloads, folder)
         copy_assets(assets, folder / "assets")

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from mapper.render.photos import Picture
 from mapper.render.quantities import Scale, scales
 from mapper.render.site_files import as_parsed, write_text
 from mapper.summarise import Results
@@ -61,8 +62,13 @@ def size_column(trees: pd.DataFrame) -> str:
     return "size_class" if trees["size_class"].fillna("").ne("").any() else "diameter_class"
 
 
-def write_tree_data(results: Results, folder: Path, stand_pages: dict[str, str]) -> None:
-    """Write map.js and workings-N.js."""
+def write_tree_data(
+    results: Results,
+    folder: Path,
+    stand_pages: dict[str, str],
+    pictures: dict[str, tuple[Picture, ...]],
+) -> None:
+    """Write map.js and workings-N.js; the photos of a tree go with its working."""
     found = groups(results)
     payload = {
         "trees": _columns(results.trees, found),
@@ -76,13 +82,13 @@ def write_tree_data(results: Results, folder: Path, stand_pages: dict[str, str])
     write_text(folder / "map.js", f"groveplat.receiveTrees({as_parsed(payload)});\n")
     ids = results.trees["tree"].astype(str).tolist()
     for number, start in enumerate(range(0, len(ids), TREES_PER_CHUNK)):
-        _write_workings(results, folder, number, ids[start : start + TREES_PER_CHUNK])
-
-
-def _write_workings(results: Results, folder: Path, number: int, ids: list[str]) -> None:
-    steps = {tree: [asdict(step) for step in results.workings.get(tree, ())] for tree in ids}
-    script = f"groveplat.receiveWorkings({number}, {as_parsed(steps)});\n"
-    write_text(folder / f"workings-{number}.js", script)
+        chunk = ids[start : start + TREES_PER_CHUNK]
+        steps = {tree: [asdict(step) for step in results.workings.get(tree, ())] for tree in chunk}
+        shown = {tree: [asdict(one) for one in pictures.get(tree, ())] for tree in chunk}
+        photos = {tree: those for tree, those in shown.items() if those}
+        parsed = f"{as_parsed(steps)}, {as_parsed(photos)}"
+        script = f"groveplat.receiveWorkings({number}, {parsed});\n"
+        write_text(folder / f"workings-{number}.js", script)
 
 
 def _columns(trees: pd.DataFrame, found: Groups) -> dict[str, object]:

@@ -1,5 +1,6 @@
 """What was kept back or made coarser, said in plain words on pages and in the read-me."""
 
+from mapper.settings import Publish
 from mapper.summarise import Results
 
 
@@ -11,6 +12,7 @@ def what_stays_home(results: Results) -> tuple[str, ...]:
         lines.append("Who measured each tree.")
     if not publish.notes:
         lines.append("The notes that volunteers wrote.")
+    lines += _of_photos(publish)
     lines.append("The names of the record files: a file is called by its number.")
     lines.append("Columns of the records that we do not know, unless the survey names them.")
     if publish.positions == "hidden":
@@ -22,3 +24,14 @@ def what_stays_home(results: Results) -> tuple[str, ...]:
     if not publish.boundaries:
         lines.append("The outlines of the stands.")
     return tuple(lines)
+
+
+def _of_photos(publish: Publish) -> tuple[str, ...]:
+    if publish.photos == "none":
+        return ("Photographs.",)
+    if publish.positions != "exact":
+        return ("Photographs: a picture can show where a tree stands.",)
+    return (
+        "Photographs that nobody agreed to show, and those of trees whose place is kept back.",
+        "What a camera writes beside a picture: place, hour, device, names.",
+    )

@@ -16,6 +16,7 @@ from mapper.summarise.classing import with_classes
 from mapper.summarise.comparison import compare_stands
 from mapper.summarise.generalised import with_generalisations
 from mapper.summarise.kept_back import with_kept_back, without_found_stands, without_places
+from mapper.summarise.photos import public_photos
 from mapper.summarise.places import careful_privacy, published_places
 from mapper.summarise.public_findings import public_findings
 from mapper.summarise.reasons import give_reasons, size_reasons
@@ -76,6 +77,7 @@ def publish(line: Line) -> Results:
         boundaries=boundaries if survey.publish.boundaries else boundaries.iloc[:0],
         backdrop=line.observations.backdrop,
         withheld=int((trees["privacy"] == "withheld").sum()),
+        photos=public_photos(line.observations, open_trees, survey),
     )
 
 

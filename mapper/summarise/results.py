@@ -1,6 +1,7 @@
 """The hand-over to the site: published tables only."""
 
 from dataclasses import dataclass
+from pathlib import Path
 
 import geopandas as gpd
 import pandas as pd
@@ -18,6 +19,16 @@ class Step:
     result: str
     method: str  # a function of mapper.metrics, and an anchor of the methods page
     note: str = ""
+
+
+@dataclass(frozen=True)
+class PublicPhoto:
+    """A photo that may be shown. Of its file only the picture, drawn anew, leaves the folder."""
+
+    tree: str
+    file: Path
+    day: str  # as exact as dates are published
+    credit: str
 
 
 @dataclass(frozen=True)
@@ -41,3 +52,4 @@ class Results:
     boundaries: gpd.GeoDataFrame
     backdrop: gpd.GeoDataFrame
     withheld: int = 0  # trees that no table shows
+    photos: tuple[PublicPhoto, ...] = ()

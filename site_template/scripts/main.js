@@ -1,4 +1,4 @@
-/** @import { FrameOptions, LayerOptions, MapData, Step } from "./types" */
+/** @import { FrameOptions, LayerOptions, MapData, Picture, Step } from "./types" */
 import labels from "./labels.json" with { type: "json" };
 import { connectCompare } from "./compare.js";
 import { connectFilters, connectMargin } from "./controls.js";
@@ -18,8 +18,11 @@ let panel = null;
 /** What the page's other scripts call: the data files, and the map that folium wrote. */
 const groveplat = {
   receiveTrees: (/** @type {MapData} */ data) => sheet.receive(data),
-  receiveWorkings: (/** @type {number} */ number, /** @type {Record<string, Step[]>} */ workings) =>
-    panel?.receive(number, workings),
+  receiveWorkings: (
+    /** @type {number} */ number,
+    /** @type {Record<string, Step[]>} */ workings,
+    /** @type {Record<string, Picture[]>} */ photos,
+  ) => panel?.receive(number, workings, photos),
   treeLayer,
   frame: (/** @type {L.Map} */ map, /** @type {FrameOptions} */ options = {}) =>
     drawFrame(map, sheet, options),

@@ -1,4 +1,4 @@
-/** @import { Columns, Step } from "./types" */
+/** @import { Columns, Picture, Step } from "./types" */
 /** @import { Sheet } from "./sheet.js" */
 /** @import { TreeLayer } from "./tree-layer.js" */
 import { heightDrawing } from "./drawing.js";
@@ -18,6 +18,8 @@ export class Panel {
     this.layer = layer;
     /** @type {Map<number, Record<string, Step[]> | null>} null: asked for */
     this.workings = new Map();
+    /** @type {Map<string, Picture[]>} by tree, as far as they have come */
+    this.photos = new Map();
     this.title = /** @type {HTMLElement} */ (aside.querySelector("#tree-panel-title"));
     this.body = /** @type {HTMLElement} */ (aside.querySelector(".panel-body"));
     this.title.tabIndex = -1; // takes the focus when the panel opens, without a stop of its own
@@ -60,7 +62,9 @@ export class Panel {
     body.replaceChildren(make("p", "panel-species", species), this.#facts(columns, tree));
     const remarks = this.#remarks(columns, tree);
     if (remarks) body.append(make("p", "panel-remarks", remarks));
+    body.append(make("div", "panel-photos"));
     body.append(make("h3", "panel-working-title", labels.working), this.#working(columns, tree));
+    this.#showPhotos(columns.id[tree]);
     body.append(make("p", "panel-certainty", labels.plus_minus));
   }
 
@@ -120,12 +124,24 @@ export class Panel {
     document.head.append(script);
   }
 
-  /** @param {number} number @param {Record<string, Step[]>} workings */
-  receive(number, workings) {
+  /** @param {string} id */
+  #showPhotos(id) {
+    const photos = this.photos.get(id) ?? [];
+    this.body.querySelector(".panel-photos")?.replaceChildren(...photos.map(photoFigure));
+  }
+
+  /**
+   * @param {number} number
+   * @param {Record<string, Step[]>} workings
+   * @param {Record<string, Picture[]>} photos
+   */
+  receive(number, workings, photos = {}) {
     this.workings.set(number, workings);
+    for (const [id, pictures] of Object.entries(photos)) this.photos.set(id, pictures);
     const { columns, selected } = this.sheet;
     if (!columns || selected < 0 || columns.chunk[selected] !== number) return;
     this.body.querySelector(".working-wait")?.replaceWith(this.#working(columns, selected));
+    this.#showPhotos(columns.id[selected]);
     this.#showTree(); // the panel has grown
   }
 }
@@ -164,6 +180,26 @@ function stepItem(step, labels) {
     item.append(link);
   }
   return item;
+}
+
+/** A photo that opens its larger self. @param {Picture} picture */
+function photoFigure(picture) {
+  const [[large, width, height], ...smaller] = picture.sizes;
+  const image = document.createElement("img");
+  image.loading = "lazy"; // set before the source: nothing is fetched for a picture out of sight
+  image.width = width;
+  image.height = height;
+  image.alt = picture.alt;
+  image.sizes = "(min-width: 960px) 370px, 100vw";
+  image.srcset = picture.sizes.map(([file, wide]) => `${file} ${wide}w`).join(", ");
+  image.src = smaller.at(-1)?.[0] ?? large;
+  const link = /** @type {HTMLAnchorElement} */ (make("a", "panel-photo-link"));
+  link.href = large;
+  link.append(image);
+  const figure = make("figure", "panel-photo");
+  figure.append(link);
+  if (picture.caption) figure.append(make("figcaption", "", picture.caption));
+  return figure;
 }
 
 /** Keep the open tree in the address, so that it can be sent to somebody. @param {string} id */

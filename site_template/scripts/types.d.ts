@@ -43,6 +43,13 @@ export interface Step {
   note: string;
 }
 
+/** One photo, as data/workings-N.js carries it: the widest size first. */
+export interface Picture {
+  sizes: [string, number, number][];
+  alt: string;
+  caption: string;
+}
+
 export type Labels = typeof import("./labels.json");
 export type Units = "metric" | "us";
 
