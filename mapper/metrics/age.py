@@ -74,7 +74,7 @@ def age_from_rings(
     Returns
     -------
     low_years, high_years
-        NaN where an input is missing or cannot be. [years]
+        The two ends of the age; NaN where an input is missing or cannot be. [years]
 
     Notes
     -----
@@ -127,7 +127,8 @@ def age_from_growth_factor(
     Returns
     -------
     low_years, high_years
-        NaN for a tree that grew in the open, or where an input is missing. [years]
+        The two ends of the age; NaN for a tree that grew in the open, or where an input is
+        missing. [years]
 
     Notes
     -----
@@ -176,7 +177,7 @@ def age_from_girth_rate(
     Returns
     -------
     low_years, high_years
-        NaN where an input is missing or cannot be. [years]
+        The two ends of the age; NaN where an input is missing or cannot be. [years]
 
     Notes
     -----

@@ -24,7 +24,8 @@ def elevation_from_vertical(from_vertical_deg: ArrayLike) -> NDArray[np.float64]
     Returns
     -------
     elevation_deg
-        NaN where the reading is missing or outside 0 to 180. [deg]
+        Angle above level, negative below it; NaN where the reading is missing or outside 0 to 180.
+        [deg]
 
     Notes
     -----
@@ -57,7 +58,7 @@ def elevation_from_percent(percent: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     elevation_deg
-        NaN where the reading is missing or endless. [deg]
+        Angle above level, negative below it; NaN where the reading is missing or endless. [deg]
 
     Notes
     -----
@@ -89,7 +90,7 @@ def elevation_from_per_66(per_66: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     elevation_deg
-        NaN where the reading is missing or endless. [deg]
+        Angle above level, negative below it; NaN where the reading is missing or endless. [deg]
 
     Notes
     -----

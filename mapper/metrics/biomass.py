@@ -27,7 +27,8 @@ def biomass_from_stems(
     Returns
     -------
     biomass_kg
-        NaN where there is no stem, or where one is thinner than 2.5 cm. [kg]
+        Dry weight above the ground; NaN where there is no stem, or where one is thinner than 2.5
+        cm. [kg]
 
     Notes
     -----
@@ -78,7 +79,8 @@ def biomass_from_stems_sd(
     Returns
     -------
     biomass_sd_kg
-        NaN where the biomass or an uncertainty is unknown. [kg]
+        Standard uncertainty of that weight; NaN where the biomass or an uncertainty is unknown.
+        [kg]
 
     Notes
     -----
@@ -121,7 +123,7 @@ def carbon_from_biomass(biomass_kg: ArrayLike, carbon_share: ArrayLike) -> NDArr
     Returns
     -------
     carbon_kg
-        NaN where a value is missing or cannot be. [kg]
+        Weight of the carbon; NaN where a value is missing or cannot be. [kg]
 
     Notes
     -----
@@ -153,7 +155,7 @@ def carbon_dioxide_from_carbon(carbon_kg: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     carbon_dioxide_kg
-        NaN where the carbon is missing or below 0. [kg]
+        Weight of the gas; NaN where the carbon is missing or below 0. [kg]
 
     Notes
     -----

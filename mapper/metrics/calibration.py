@@ -34,7 +34,8 @@ def age_from_calibration(
     Returns
     -------
     age_years
-        NaN outside the known diameters, with fewer than 5 known trees, or where thicker trees
+        Age on the line; NaN outside the known diameters, with fewer than 5 known trees, or where
+        thicker trees
         are not older. [years]
 
     Notes

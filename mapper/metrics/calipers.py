@@ -18,7 +18,7 @@ def diameter_from_calipers(first_cm: ArrayLike, second_cm: ArrayLike) -> NDArray
     Returns
     -------
     diameter_cm
-        NaN where a reading is missing or not above 0. [cm]
+        Diameter of a round stem as thick; NaN where a reading is missing or not above 0. [cm]
 
     Notes
     -----
@@ -59,7 +59,7 @@ def diameter_from_calipers_sd(
     Returns
     -------
     diameter_sd_cm
-        NaN where an input is missing or out of range. [cm]
+        Standard uncertainty of the diameter; NaN where an input is missing or out of range. [cm]
 
     Notes
     -----
@@ -96,7 +96,7 @@ def tape_height_over_snow(above_snow_m: ArrayLike, snow_depth_cm: ArrayLike) -> 
     Returns
     -------
     measured_at_m
-        NaN where a value is missing or below 0. [m]
+        Height of the tape above the ground; NaN where a value is missing or below 0. [m]
 
     Notes
     -----

@@ -28,7 +28,8 @@ def student_t(degrees_of_freedom: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     t
-        NaN where there are no degrees of freedom. [-]
+        Multiple of a standard uncertainty that makes a 95 % interval; NaN where there are no
+        degrees of freedom. [-]
 
     Notes
     -----
@@ -115,7 +116,8 @@ def order_of_ranges(
     Returns
     -------
     order
-        NaN where an end is missing or a range runs backwards. [-]
+        1 where the first is older, −1 where the second is, 0 where it cannot be told; NaN where an
+        end is missing or a range runs backwards. [-]
 
     Notes
     -----

@@ -20,7 +20,7 @@ def distance_from_slope(slope_m: ArrayLike, slope_deg: ArrayLike) -> NDArray[np.
     Returns
     -------
     distance_m
-        NaN where the inputs cannot describe a line. [m]
+        Level distance; NaN where the inputs cannot describe a line. [m]
 
     Notes
     -----
@@ -62,7 +62,7 @@ def distance_from_slope_sd(
     Returns
     -------
     distance_sd_m
-        NaN where the inputs cannot describe a line. [m]
+        Standard uncertainty of the level distance; NaN where the inputs cannot describe a line. [m]
 
     Notes
     -----
@@ -106,7 +106,8 @@ def distance_along_ground(
     Returns
     -------
     distance_m
-        NaN where the inputs cannot describe a line along the ground. [m]
+        Level distance from the eye to the stem; NaN where the inputs cannot describe a line along
+        the ground. [m]
 
     Notes
     -----
@@ -163,7 +164,8 @@ def distance_along_ground_sd(
     Returns
     -------
     distance_sd_m
-        NaN where the inputs cannot describe a line along the ground. [m]
+        Standard uncertainty of the level distance; NaN where the inputs cannot describe a line
+        along the ground. [m]
 
     Notes
     -----

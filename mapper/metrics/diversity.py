@@ -18,7 +18,7 @@ def shannon(stems: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     shannon
-        NaN where there is no stem. [-]
+        Diversity of the species, in natural logarithms; NaN where there is no stem. [-]
 
     Notes
     -----
@@ -121,7 +121,8 @@ def gini_basal_area(basal_areas_m2: ArrayLike, weights: ArrayLike = 1.0) -> NDAr
     Returns
     -------
     gini_basal_area
-        NaN where no tree has a basal area. [-]
+        How unequal the stems are: 0 where all are alike, nearly 1 where one has all; NaN where no
+        tree has a basal area. [-]
 
     Notes
     -----

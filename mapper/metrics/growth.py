@@ -63,7 +63,8 @@ def increment_per_year_sd(
     Returns
     -------
     increment_sd_per_year
-        NaN where a value is missing or cannot be. [same as the sizes, per year]
+        Standard uncertainty of the growth in a year; NaN where a value is missing or cannot be.
+        [same as the sizes, per year]
 
     Notes
     -----
@@ -107,7 +108,8 @@ def basal_area_increment_per_ha(
     Returns
     -------
     basal_area_increment_per_ha
-        NaN where no tree was measured twice, or where the area is missing. [m²/ha/year]
+        Growth of the cut areas of all stems in a year; NaN where no tree was measured twice, or
+        where the area is missing. [m²/ha/year]
 
     Notes
     -----
@@ -153,7 +155,8 @@ def basal_area_increment_per_ha_sd(
     Returns
     -------
     basal_area_increment_sd_per_ha
-        NaN where no tree was measured twice, or where the area is missing. [m²/ha/year]
+        Standard uncertainty of that growth; NaN where no tree was measured twice, or where the
+        area is missing. [m²/ha/year]
 
     Notes
     -----
@@ -195,7 +198,7 @@ def has_shrunk(
     Returns
     -------
     shrunk
-        False where a value is missing. [-]
+        Whether it became smaller than measuring explains; False where a value is missing. [-]
 
     Notes
     -----
@@ -242,7 +245,8 @@ def has_leapt(
     Returns
     -------
     leapt
-        False where a value is missing, or where no time lies between. [-]
+        Whether it grew faster than that; False where a value is missing, or where no time lies
+        between. [-]
 
     Notes
     -----

@@ -26,7 +26,7 @@ def height_from_angles(
     Returns
     -------
     height_m
-        NaN where the inputs cannot describe a tree. [m]
+        Height of the tree; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -70,7 +70,7 @@ def height_from_top_angle(
     Returns
     -------
     height_m
-        NaN where the inputs cannot describe a tree. [m]
+        Height of the tree; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -113,7 +113,7 @@ def height_from_slope(
     Returns
     -------
     height_m
-        NaN where the inputs cannot describe a tree. [m]
+        Height of the tree; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -158,7 +158,7 @@ def height_along_ground(
     Returns
     -------
     height_m
-        NaN where the inputs cannot describe a tree. [m]
+        Height of the tree; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -197,7 +197,7 @@ def height_from_slants(
     Returns
     -------
     height_m
-        NaN where the inputs cannot describe a tree. [m]
+        Height of the tree; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -242,7 +242,7 @@ def height_from_mark(
     Returns
     -------
     height_m
-        NaN where the inputs cannot describe a tree. [m]
+        Height of the tree; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----

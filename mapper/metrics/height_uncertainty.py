@@ -37,7 +37,7 @@ def height_from_slope_sd(
     Returns
     -------
     height_sd_m
-        NaN where the inputs cannot describe a tree. [m]
+        Standard uncertainty of the height; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -96,7 +96,7 @@ def height_along_ground_sd(
     Returns
     -------
     height_sd_m
-        NaN where the inputs cannot describe a tree. [m]
+        Standard uncertainty of the height; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -157,7 +157,7 @@ def height_from_slants_sd(
     Returns
     -------
     height_sd_m
-        NaN where the inputs cannot describe a tree. [m]
+        Standard uncertainty of the height; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -216,7 +216,7 @@ def height_from_mark_sd(
     Returns
     -------
     height_sd_m
-        NaN where the inputs cannot describe a tree. [m]
+        Standard uncertainty of the height; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----

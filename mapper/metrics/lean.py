@@ -19,7 +19,7 @@ def stem_length_from_lean(height_m: ArrayLike, lean_offset_m: ArrayLike) -> NDAr
     Returns
     -------
     length_m
-        NaN where an input is missing or out of range. [m]
+        Length along the stem; NaN where an input is missing or out of range. [m]
 
     Notes
     -----
@@ -65,7 +65,7 @@ def stem_length_from_lean_sd(
     Returns
     -------
     length_sd_m
-        NaN where an input is missing or out of range. [m]
+        Standard uncertainty of the length; NaN where an input is missing or out of range. [m]
 
     Notes
     -----
@@ -102,7 +102,7 @@ def height_from_lean(length_m: ArrayLike, lean_offset_m: ArrayLike) -> NDArray[n
     Returns
     -------
     height_m
-        NaN where an input is missing or out of range. [m]
+        Height of the top above the ground; NaN where an input is missing or out of range. [m]
 
     Notes
     -----
@@ -146,7 +146,7 @@ def height_from_lean_sd(
     Returns
     -------
     height_sd_m
-        NaN where an input is missing or out of range. [m]
+        Standard uncertainty of the height; NaN where an input is missing or out of range. [m]
 
     Notes
     -----
@@ -183,7 +183,7 @@ def height_of_fallen_tree(length_m: ArrayLike, stump_height_m: ArrayLike) -> NDA
     Returns
     -------
     height_m
-        NaN where an input is missing or out of range. [m]
+        Height the tree had; NaN where an input is missing or out of range. [m]
 
     Notes
     -----

@@ -21,7 +21,8 @@ def radius_from_sd(sd_m: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     radius_m
-        NaN where the uncertainty is not known. [m]
+        Radius that holds the true place 19 times in 20; NaN where the uncertainty is not known.
+        [m]
 
     Notes
     -----
@@ -101,7 +102,8 @@ def two_tapes_sd(
     Returns
     -------
     sd_m
-        NaN where the tapes do not meet; without end where they lie along each other. [m]
+        Standard uncertainty of the place; NaN where the tapes do not meet; without end where they
+        lie along each other. [m]
 
     Notes
     -----

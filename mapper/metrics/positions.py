@@ -59,7 +59,7 @@ def distance_to_centre(distance_m: ArrayLike, diameter_cm: ArrayLike) -> NDArray
     Returns
     -------
     distance_m
-        NaN where the inputs describe no stem. [m]
+        Distance to the middle of the stem; NaN where the inputs describe no stem. [m]
 
     Notes
     -----

@@ -24,7 +24,7 @@ def height_from_stick(
     Returns
     -------
     height_m
-        NaN where the inputs cannot describe a tree. [m]
+        Height of the tree; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -79,7 +79,7 @@ def height_from_stick_sd(
     Returns
     -------
     height_sd_m
-        NaN where the inputs cannot describe a tree. [m]
+        Standard uncertainty of the height; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -122,7 +122,7 @@ def height_from_shadow(
     Returns
     -------
     height_m
-        NaN where the inputs cannot describe a tree. [m]
+        Height of the tree; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -178,7 +178,7 @@ def height_from_shadow_sd(
     Returns
     -------
     height_sd_m
-        NaN where the inputs cannot describe a tree. [m]
+        Standard uncertainty of the height; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----

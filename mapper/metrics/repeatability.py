@@ -154,7 +154,7 @@ def diameter_tolerance(diameter_cm: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     tolerance_cm
-        NaN where the diameter is missing or not above 0. [cm]
+        How far two readings may lie apart; NaN where the diameter is missing or not above 0. [cm]
 
     Notes
     -----
@@ -188,7 +188,7 @@ def height_tolerance(height_m: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     tolerance_m
-        NaN where the height is missing or not above 0. [m]
+        How far two readings may lie apart; NaN where the height is missing or not above 0. [m]
 
     Notes
     -----

@@ -27,7 +27,7 @@ def rounded_half_up(value: ArrayLike, decimals: int) -> NDArray[np.float64]:
     Returns
     -------
     rounded
-        NaN where the value is missing. [same as value]
+        The rounded number; NaN where the value is missing. [same as value]
 
     Notes
     -----
@@ -66,7 +66,7 @@ def width_class_lower(value: ArrayLike, width: float) -> NDArray[np.float64]:
     Returns
     -------
     lower_limit
-        NaN where the value is missing or below 0. [same as value]
+        Where the class begins; NaN where the value is missing or below 0. [same as value]
 
     Notes
     -----
@@ -102,7 +102,7 @@ def interval_index(value: ArrayLike, lower_limits: ArrayLike) -> NDArray[np.floa
     Returns
     -------
     index
-        NaN where the value is missing or below the first limit. [-]
+        Number of the class; NaN where the value is missing or below the first limit. [-]
 
     Notes
     -----

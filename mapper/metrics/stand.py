@@ -20,7 +20,7 @@ def stems_per_ha(count: ArrayLike, area_ha: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     stems_per_ha
-        NaN where the count or the area is missing. [1/ha]
+        Trees on a hectare; NaN where the count or the area is missing. [1/ha]
 
     Notes
     -----
@@ -61,7 +61,8 @@ def basal_area_per_ha(
     Returns
     -------
     basal_area_per_ha
-        NaN where no tree has a basal area, or where the area is missing. [m²/ha]
+        Area of all stems cut across, on a hectare; NaN where no tree has a basal area, or where
+        the area is missing. [m²/ha]
 
     Notes
     -----
@@ -98,7 +99,7 @@ def mean_diameter(diameters_cm: ArrayLike, weights: ArrayLike = 1.0) -> NDArray[
     Returns
     -------
     mean_diameter_cm
-        NaN where no tree has a diameter. [cm]
+        Mean of the diameters; NaN where no tree has a diameter. [cm]
 
     Notes
     -----
@@ -131,7 +132,7 @@ def quadratic_mean_diameter(
     Returns
     -------
     quadratic_mean_diameter_cm
-        NaN where no tree has a diameter. [cm]
+        Diameter of the stem of mean cut area; NaN where no tree has a diameter. [cm]
 
     Notes
     -----
@@ -167,7 +168,7 @@ def mean_height(heights_m: ArrayLike, weights: ArrayLike = 1.0) -> NDArray[np.fl
     Returns
     -------
     mean_height_m
-        NaN where no tree has a height. [m]
+        Mean of the heights; NaN where no tree has a height. [m]
 
     Notes
     -----
@@ -203,7 +204,7 @@ def lorey_height(
     Returns
     -------
     lorey_height_m
-        NaN where no tree has both values. [m]
+        Mean height, thick trees counting more; NaN where no tree has both values. [m]
 
     Notes
     -----

@@ -30,7 +30,8 @@ def mean_sd(
     Returns
     -------
     mean_sd
-        NaN where no tree has both. [same as independent_sds]
+        Standard uncertainty of the mean by measuring; NaN where no tree has both. [same as
+        independent_sds]
 
     Notes
     -----
@@ -74,7 +75,8 @@ def basal_area_total_sd(
     Returns
     -------
     basal_area_sd_m2
-        NaN where no tree has a diameter, or where a diameter has no uncertainty. [m²]
+        Standard uncertainty of the summed areas; NaN where no tree has a diameter, or where a
+        diameter has no uncertainty. [m²]
 
     Notes
     -----
@@ -116,7 +118,8 @@ def quadratic_mean_diameter_sd(
     Returns
     -------
     quadratic_mean_diameter_sd_cm
-        NaN where no tree has a diameter, or where a diameter has no uncertainty. [cm]
+        Standard uncertainty of that diameter by measuring; NaN where no tree has a diameter, or
+        where a diameter has no uncertainty. [cm]
 
     Notes
     -----
@@ -172,7 +175,8 @@ def lorey_height_sd(
     Returns
     -------
     lorey_height_sd_m
-        NaN where no tree has both values, or where one of them has no uncertainty. [m]
+        Standard uncertainty of that height; NaN where no tree has both values, or where one of
+        them has no uncertainty. [m]
 
     Notes
     -----
@@ -222,7 +226,8 @@ def mean_sampling_sd(
     Returns
     -------
     mean_sampling_sd
-        0 where every tree has a value, NaN where fewer than two have one. [same as values]
+        Standard uncertainty of the mean for the trees not measured; 0 where every tree has a
+        value, NaN where fewer than two have one. [same as values]
 
     Notes
     -----
@@ -267,7 +272,8 @@ def quadratic_mean_diameter_sampling_sd(
     Returns
     -------
     quadratic_mean_diameter_sampling_sd_cm
-        0 where every tree has a diameter, NaN where fewer than two have one. [cm]
+        Standard uncertainty of that diameter for the trees not measured; 0 where every tree has a
+        diameter, NaN where fewer than two have one. [cm]
 
     Notes
     -----

@@ -17,7 +17,7 @@ def diameter_from_girth(girth_cm: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     diameter_cm
-        NaN where the girth is missing or not above 0. [cm]
+        Diameter of the stem; NaN where the girth is missing or not above 0. [cm]
 
     Notes
     -----
@@ -51,7 +51,7 @@ def girth_from_diameter(diameter_cm: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     girth_cm
-        NaN where the diameter is missing or not above 0. [cm]
+        Length round the stem; NaN where the diameter is missing or not above 0. [cm]
 
     Notes
     -----
@@ -84,7 +84,8 @@ def diameter_from_stems(diameters_cm: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     diameter_cm
-        NaN where there is no stem, or where a stem is not above 0. [cm]
+        Diameter of one stem as thick as all of them; NaN where there is no stem, or where a stem
+        is not above 0. [cm]
 
     Notes
     -----
@@ -119,7 +120,7 @@ def basal_area_from_diameter(diameter_cm: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     basal_area_m2
-        NaN where the diameter is missing or not above 0. [m²]
+        Area of the stem cut across; NaN where the diameter is missing or not above 0. [m²]
 
     Notes
     -----
@@ -154,7 +155,8 @@ def slenderness(height_m: ArrayLike, diameter_cm: ArrayLike) -> NDArray[np.float
     Returns
     -------
     slenderness
-        NaN where a value is missing or not above 0. [-]
+        How many of its own diameters the tree is high; NaN where a value is missing or not above
+        0. [-]
 
     Notes
     -----

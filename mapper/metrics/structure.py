@@ -26,7 +26,8 @@ def stand_density_index(
     Returns
     -------
     stand_density_index
-        NaN where one of the two is missing. [1/ha]
+        Stems per hectare of a stand as dense, of 25.4 cm thick trees; NaN where one of the two is
+        missing. [1/ha]
 
     Notes
     -----
@@ -68,7 +69,8 @@ def stand_density_index_summed(
     Returns
     -------
     stand_density_index_summed
-        NaN where no tree has a diameter, or where the area is missing. [1/ha]
+        Stems per hectare of a stand as dense, of 25.4 cm thick trees; NaN where no tree has a
+        diameter, or where the area is missing. [1/ha]
 
     Notes
     -----
@@ -117,8 +119,8 @@ def top_height(
     Returns
     -------
     top_height_m
-        NaN where fewer trees than wanted have a diameter, or where one of the thickest has no
-        height. [m]
+        Mean height of the thickest trees; NaN where fewer trees than wanted have a diameter, or
+        where one of the thickest has no height. [m]
 
     Notes
     -----
@@ -161,7 +163,8 @@ def relative_spacing(stems_per_ha: ArrayLike, top_height_m: ArrayLike) -> NDArra
     Returns
     -------
     relative_spacing
-        NaN where one of the two is missing. [-]
+        Mean distance between trees as a share of the top height; NaN where one of the two is
+        missing. [-]
 
     Notes
     -----

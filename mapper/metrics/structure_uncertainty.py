@@ -32,7 +32,7 @@ def stand_density_index_sd(
     Returns
     -------
     stand_density_index_sd
-        NaN where a value is missing. [1/ha]
+        Standard uncertainty of the index; NaN where a value is missing. [1/ha]
 
     Notes
     -----
@@ -76,7 +76,8 @@ def stand_density_index_summed_sd(
     Returns
     -------
     stand_density_index_summed_sd
-        NaN where no tree has a diameter, or where a diameter has no uncertainty. [1/ha]
+        Standard uncertainty of the index; NaN where no tree has a diameter, or where a diameter
+        has no uncertainty. [1/ha]
 
     Notes
     -----
@@ -129,8 +130,8 @@ def top_height_sd(
     Returns
     -------
     top_height_sd_m
-        NaN where fewer trees than wanted have a diameter, or where the height of one of the
-        thickest has no uncertainty. [m]
+        Standard uncertainty of the top height; NaN where fewer trees than wanted have a diameter,
+        or where the height of one of the thickest has no uncertainty. [m]
 
     Notes
     -----
@@ -185,7 +186,7 @@ def relative_spacing_sd(
     Returns
     -------
     relative_spacing_sd
-        NaN where a value is missing. [-]
+        Standard uncertainty of the relative spacing; NaN where a value is missing. [-]
 
     Notes
     -----
@@ -228,7 +229,8 @@ def gini_basal_area_sd(
     Returns
     -------
     gini_basal_area_sd
-        NaN where no tree has a diameter, or where a diameter has no uncertainty. [-]
+        Standard uncertainty of the index; NaN where no tree has a diameter, or where a diameter
+        has no uncertainty. [-]
 
     Notes
     -----

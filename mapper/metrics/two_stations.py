@@ -29,7 +29,7 @@ def height_from_two_stations(
     Returns
     -------
     height_m
-        NaN where the inputs cannot describe a tree. [m]
+        Height of the tree; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -85,7 +85,7 @@ def height_from_two_stations_sd(
     Returns
     -------
     height_sd_m
-        NaN where the inputs cannot describe a tree. [m]
+        Standard uncertainty of the height; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -138,7 +138,7 @@ def height_from_two_stations_and_base(
     Returns
     -------
     height_m
-        NaN where the inputs cannot describe a tree. [m]
+        Height of the tree; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -195,7 +195,7 @@ def height_from_two_stations_and_base_sd(
     Returns
     -------
     height_sd_m
-        NaN where the inputs cannot describe a tree. [m]
+        Standard uncertainty of the height; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----

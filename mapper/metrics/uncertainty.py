@@ -22,7 +22,8 @@ def combined_sd(first_sd: ArrayLike, second_sd: ArrayLike) -> NDArray[np.float64
     Returns
     -------
     sd
-        NaN where one is missing or below 0. [same as the inputs]
+        Standard uncertainty of all together; NaN where one is missing or below 0. [same as the
+        inputs]
 
     Notes
     -----
@@ -55,7 +56,7 @@ def diameter_from_girth_sd(girth_sd_cm: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     diameter_sd_cm
-        NaN where the input is missing or below 0. [cm]
+        Standard uncertainty of the diameter; NaN where the input is missing or below 0. [cm]
 
     Notes
     -----
@@ -92,7 +93,8 @@ def diameter_from_stems_sd(
     Returns
     -------
     diameter_sd_cm
-        NaN where there is no stem, or where a stem or its uncertainty is unknown. [cm]
+        Standard uncertainty of that diameter; NaN where there is no stem, or where a stem or its
+        uncertainty is unknown. [cm]
 
     Notes
     -----
@@ -133,7 +135,7 @@ def basal_area_from_diameter_sd(
     Returns
     -------
     basal_area_sd_m2
-        NaN where an input is missing or out of range. [m²]
+        Standard uncertainty of that area; NaN where an input is missing or out of range. [m²]
 
     Notes
     -----
@@ -181,7 +183,7 @@ def height_from_angles_sd(
     Returns
     -------
     height_sd_m
-        NaN where the inputs cannot describe a tree. [m]
+        Standard uncertainty of the height; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----
@@ -237,7 +239,7 @@ def height_from_top_angle_sd(
     Returns
     -------
     height_sd_m
-        NaN where the inputs cannot describe a tree. [m]
+        Standard uncertainty of the height; NaN where the inputs cannot describe a tree. [m]
 
     Notes
     -----

@@ -156,7 +156,7 @@ def urban_equation_rises(
     Returns
     -------
     rises
-        False also where the sizes are missing or run backwards. [-]
+        Whether it rises all the way; False also where the sizes are missing or run backwards. [-]
 
     Notes
     -----

@@ -19,6 +19,7 @@ class DataPage:
     licence: Licence
     withheld: tuple[str, ...]
     doubts: str
+    repairs: str
     agreement: tuple[str, ...]
 
 
@@ -30,5 +31,6 @@ def data_page(results: Results, site: Site, downloads: tuple[Download, ...]) -> 
         licence=licence_of(results.survey.publish.licence),
         withheld=what_stays_home(results),
         doubts=words.findings(results.findings),
+        repairs=words.repairs(results.repairs),
         agreement=words.agreement(results.agreement),
     )

@@ -33,6 +33,7 @@ TABLES = {
     "increments": "What the basal area of a stand gains in a year, by trees measured twice.",
     "agreement": "How well readings of one tree on one day agree.",
     "findings": "What looked wrong when the records were read.",
+    "repairs": "What was changed in the records after they were handed in, and why.",
     "reasons": "Why a cell is empty.",
 }
 MAP_FILES = {

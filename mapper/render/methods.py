@@ -2,7 +2,7 @@
 
 import inspect
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mapper import metrics
 from mapper.reference import Source, sources
@@ -37,8 +37,10 @@ CHAPTERS = {
 }
 UNCERTAINTY = "How sure: the formulas"
 # Docstrings are written for programs; the page is for people.
-UNIT_ENDINGS = re.compile(r"_(cm|m|m2|ha|deg|m2_per_ha)$")
+UNIT_ENDINGS = re.compile(r"_(cm|m|m2|ha|kg|deg|m2_per_ha|per_ha)$")
 MATHEMATICS = {" * ": " × ", " - ": " − ", "sqrt(": "√("}
+LAST_SIGN = re.compile(r" \*$")
+MINUS = re.compile(r"(?<= )-(?=\d)")
 PI = re.compile(r"\bpi\b")
 # What a formula is called in the list of contents, where its own name is no help.
 PLAIN_NAMES = {
@@ -53,6 +55,34 @@ PLAIN_NAMES = {
     "stems_per_ha": "How many trees on a hectare",
     "basal_area_per_ha": "Stem cross-section on a hectare",
     "combined_sd": "Several errors together",
+    "height_along_ground": "Height over a tape along the ground",
+    "height_from_slants": "Height from two straight distances",
+    "height_from_slope": "Height over a sloping distance",
+    "height_from_lean": "Height of a leaning tree",
+    "height_of_fallen_tree": "Height of a fallen tree",
+    "stem_length_from_lean": "Length of a leaning stem",
+    "tape_height_over_snow": "A tape above the snow",
+    "distance_along_ground": "Level distance by a tape along the ground",
+    "distance_from_slope": "Level distance from a sloping one",
+    "elevation_from_per_66": "Angle on the scale of 66",
+    "elevation_from_percent": "Angle in per cent",
+    "elevation_from_vertical": "Angle from straight up",
+    "consensus_value": "What several readings agree on",
+    "consensus_spread": "How far they lie apart",
+    "consensus_sd": "What they agree on: how sure",
+    "is_slip": "When a reading is a slip",
+    "slip_score": "How far off a reading is",
+    "pairs_within": "How many readings agree",
+    "age_from_calibration": "Age on the line of known trees",
+    "age_from_calibration_range": "Range of that age",
+    "urban_prediction": "Age by a published equation",
+    "urban_prediction_range": "Range of that age",
+    "urban_equation_rises": "Equations that fall are refused",
+    "order_of_ranges": "Which range is older",
+    "probability_older": "How likely a tree is the older one",
+    "student_t": "How wide a 95 % range is",
+    "has_leapt": "Growth too fast to believe",
+    "has_shrunk": "A tree that shrank",
     "basal_area_total_sd": "Cross-section of all stems",
     "mean_sd": "An average: errors of measuring",
     "mean_sampling_sd": "An average: trees not measured",
@@ -90,6 +120,7 @@ class Method:
     results: tuple[Quantity, ...]
     notes: tuple[str, ...]
     citations: tuple[Citation, ...]
+    how_sure: "Method | None" = None  # the formula of its uncertainty, folded in beneath it
 
     @property
     def plain_name(self) -> str:
@@ -118,17 +149,23 @@ class MethodsPage:
 
 
 def methods_page(site: Site) -> MethodsPage:
-    """Every public formula, in chapters."""
+    """Every public formula, in chapters; its uncertainty's formula lies folded beneath it."""
     grouped: dict[str, list[Method]] = {}
     for name in metrics.__all__:
-        formula = getattr(metrics, name)
-        module = formula.__module__.rsplit(".", 1)[-1]
-        title = CHAPTERS.get(module, UNCERTAINTY)
-        grouped.setdefault(title, []).append(method_from(name, inspect.getdoc(formula) or ""))
+        if name.endswith("_sd") and name.removesuffix("_sd") in metrics.__all__:
+            continue
+        module = getattr(metrics, name).__module__.rsplit(".", 1)[-1]
+        sure = _method(f"{name}_sd") if f"{name}_sd" in metrics.__all__ else None
+        method = replace(_method(name), how_sure=sure)
+        grouped.setdefault(CHAPTERS.get(module, UNCERTAINTY), []).append(method)
     order = dict.fromkeys([*CHAPTERS.values(), UNCERTAINTY])
     chapters = tuple(Chapter(title, tuple(grouped[title])) for title in order if title in grouped)
     page = page_of(site, "methods.html", f"{site.title}: how every number was made.")
     return MethodsPage(page, chapters)
+
+
+def _method(name: str) -> Method:
+    return method_from(name, inspect.getdoc(getattr(metrics, name)) or "")
 
 
 def method_from(name: str, docstring: str) -> Method:
@@ -150,12 +187,13 @@ def method_from(name: str, docstring: str) -> Method:
 def _typeset(equation: str) -> str:
     for written, sign in MATHEMATICS.items():
         equation = equation.replace(written, sign)
-    return PI.sub("π", equation)
+    return PI.sub("π", LAST_SIGN.sub(" ×", equation))
 
 
 def _plain(meaning: str) -> str:
     """Words for a reader who never met NaN."""
     text = NO_NUMBER.sub("no number", " ".join(meaning.split()))
+    text = MINUS.sub("−", text.replace(". no number", ". No number"))
     return text[:1].upper() + text[1:]
 
 

@@ -129,6 +129,18 @@ def findings(table: pd.DataFrame) -> str:
     )
 
 
+def repairs(table: pd.DataFrame) -> str:
+    """How many cells were corrected after they were handed in; "" for none."""
+    count = int((table["decision"] != "kept").sum())
+    if not count:
+        return ""
+    verb = "was" if count == 1 else "were"
+    return (
+        f"{counted(count, 'entry', 'entries')} {verb} corrected after the records were handed in. "
+        "The records themselves stay as they were; repairs.csv lists each correction."
+    )
+
+
 AGREED = {
     "diameter": "an inventory allows 0.25 cm for every 50.8 cm of diameter begun",
     "height": "an inventory allows a tenth of the height",

@@ -19,6 +19,7 @@ from mapper.summarise.kept_back import with_kept_back, without_found_stands, wit
 from mapper.summarise.photos import public_photos
 from mapper.summarise.places import careful_privacy, published_places
 from mapper.summarise.public_findings import public_findings
+from mapper.summarise.public_repairs import public_repairs
 from mapper.summarise.reasons import give_reasons, size_reasons
 from mapper.summarise.reasons_age import age_reasons
 from mapper.summarise.results import Results
@@ -69,6 +70,7 @@ def publish(line: Line) -> Results:
         increments=_increments(_of_trees(line.measured.visits, open_trees), stands, survey),
         agreement=agreement(_of_trees(line.measured.records, open_trees)),
         findings=public_findings(_open_findings(line, open_trees), survey.publish.findings),
+        repairs=public_repairs(line.observations, open_trees, survey),
         reasons=pd.concat(
             [give_reasons(public, stands), size_reasons(open_trees), age_reasons(open_trees)],
             ignore_index=True,

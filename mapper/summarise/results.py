@@ -47,6 +47,7 @@ class Results:
     increments: pd.DataFrame  # growth of stands
     agreement: pd.DataFrame  # how well the survey's own readings agree
     findings: pd.DataFrame
+    repairs: pd.DataFrame  # what was changed in the records after they were handed in
     reasons: pd.DataFrame
     workings: dict[str, tuple[Step, ...]]
     boundaries: gpd.GeoDataFrame
