@@ -17,9 +17,9 @@ from mapper.line import survey_results
 from mapper.summarise import Results
 from mapper.survey import read_survey
 
-# No test has a clock: a busy machine makes no example wrong.
-settings.register_profile("no clock", deadline=None)
-settings.load_profile("no clock")
+# No test has a clock: a busy machine is no mistake of the code.
+settings.register_profile("patient", deadline=None)
+settings.load_profile("patient")
 
 OPEN_DATA = Path(__file__).parent / "open_data"
 PICTURES = (".jpg", ".jpeg", ".png", ".webp")

@@ -3,6 +3,7 @@
 import geopandas as gpd
 import numpy as np
 import pandas as pd
+import shapely
 
 from mapper.summarise.side_by_side import rectangles
 from mapper.summarise.stands import summarise_stands
@@ -31,12 +32,17 @@ def forest(trees: int, stands: int) -> pd.DataFrame:
             "date": pd.Timestamp("2026-05-03"),
             "species_name": RANDOM.choice(["Quercus robur", "Pinus sylvestris", ""], trees),
             "secret": False,
+            "privacy": "exact",
+            "lat": 48.0 + RANDOM.random(trees) / 1000,
+            "lon": 11.0 + RANDOM.random(trees) / 1000,
+            "position_accuracy_m": np.nan,
         }
     )
 
 
 def outlines(names: list[str]) -> gpd.GeoDataFrame:
-    return gpd.GeoDataFrame({"stand": names, "area_ha": 0.5}, geometry=[None] * len(names))
+    ground = shapely.box(11.0, 48.0, 11.001, 48.001)
+    return gpd.GeoDataFrame({"stand": names, "area_ha": 0.8}, geometry=[ground] * len(names))
 
 
 def test_many_stands_at_once_equal_each_alone() -> None:

@@ -36,6 +36,18 @@ def test_longleaf_stand_figures_equal_r(longleaf: Results) -> None:
     assert stand["gini_basal_area"] == pytest.approx(known["gini_basal_area"], rel=RELATIVE)
 
 
+@pytest.mark.parametrize("dataset", ["longleaf", "lansing"])
+def test_spacing_equals_r(dataset: str, request: pytest.FixtureRequest) -> None:
+    (stand,) = request.getfixturevalue(dataset).stands.to_dict("records")
+    known = reference(dataset)
+    assert stand["clark_evans"] == pytest.approx(known["clark_evans_R_naive"], rel=RELATIVE)
+    assert stand["clark_evans_donnelly"] == pytest.approx(
+        known["clark_evans_R_Donnelly"], rel=RELATIVE
+    )
+    # R cuts the curve of its correction off on a grid of distances, so it is not the same method.
+    assert stand["clark_evans_edge"] == pytest.approx(known["clark_evans_R_cdf"], rel=0.015)
+
+
 def test_longleaf_classes_of_10_cm_equal_r(tmp_path: Path) -> None:
     from mapper.line import survey_results
 

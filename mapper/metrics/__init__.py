@@ -95,6 +95,12 @@ from mapper.metrics.repeatability import (
     repeatability_sd,
 )
 from mapper.metrics.size_classes import interval_index, rounded_half_up, width_class_lower
+from mapper.metrics.spacing import (
+    clark_evans,
+    clark_evans_donnelly,
+    clark_evans_z,
+    nearest_distance_edge,
+)
 from mapper.metrics.stand import (
     basal_area_per_ha,
     lorey_height,
@@ -173,6 +179,9 @@ __all__ = [
     "biomass_from_stems_sd",
     "carbon_dioxide_from_carbon",
     "carbon_from_biomass",
+    "clark_evans",
+    "clark_evans_donnelly",
+    "clark_evans_z",
     "combined_sd",
     "consensus_sd",
     "consensus_spread",
@@ -233,6 +242,7 @@ __all__ = [
     "mean_height",
     "mean_sampling_sd",
     "mean_sd",
+    "nearest_distance_edge",
     "offset_sd",
     "order_of_ranges",
     "pairs_within",

@@ -32,6 +32,7 @@ from mapper.survey import Survey
 
 DATE_FORMATS = {"day": "%Y-%m-%d", "month": "%Y-%m", "year": "%Y"}
 DRAWING_COLUMNS = ["symbol"]
+TOLD_AS_REASONS = "spacing_reason"
 
 
 @dataclass(frozen=True)
@@ -62,8 +63,8 @@ def publish(line: Line) -> Results:
         trees=public,
         visits=_public_visits(line, open_trees),
         observations=_public_observations(line, open_trees, extra),
-        stands=stands,
-        stands_by_year=yearly.by_year,
+        stands=stands.drop(columns=TOLD_AS_REASONS),
+        stands_by_year=yearly.by_year.drop(columns=TOLD_AS_REASONS),
         classes=summarise_classes(shown, stands, survey),
         species=summarise_species(shown, stands, survey),
         comparison=compare_stands(stands),

@@ -3,6 +3,7 @@
 import pandas as pd
 
 from mapper.summarise.estimates import ESTIMATES
+from mapper.summarise.spacing import NO_RECTANGLE, SPACING
 
 # These rest on the area of the stand.
 PER_HECTARE = (
@@ -11,6 +12,7 @@ PER_HECTARE = (
 )  # fmt: skip
 OF_THE_THICKEST = ("top_height_m", "relative_spacing")
 DIVERSITY = ("shannon", "simpson")
+EDGE_NEAREST = "for the most lonely tree the edge is nearer than the next tree"
 COLUMNS = ["table", "id", "column", "reason"]
 
 
@@ -69,7 +71,24 @@ def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
             )
     for estimate in ESTIMATES:
         tables += _interval_reasons(stands, estimate)
-    return [*tables, *_structure_reasons(stands, ~chosen & ~no_area)]
+    structure = _structure_reasons(stands, ~chosen & ~no_area)
+    return [*tables, *structure, *_spacing_reasons(stands)]
+
+
+def _spacing_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
+    """Why nothing is said of how the trees are spread."""
+    told = stands["spacing_reason"] != ""
+    bent = ~told & stands["clark_evans_donnelly"].isna()
+    cut = ~told & stands["clark_evans_edge"].isna()
+    withheld = [
+        _rows("stands", stands.loc[told, "stand"], column, stands.loc[told, "spacing_reason"])
+        for column in SPACING
+    ]
+    return [
+        *withheld,
+        _rows("stands", stands.loc[bent, "stand"], "clark_evans_donnelly", NO_RECTANGLE),
+        _rows("stands", stands.loc[cut, "stand"], "clark_evans_edge", EDGE_NEAREST),
+    ]
 
 
 def _structure_reasons(stands: pd.DataFrame, per_ha: "pd.Series[bool]") -> list[pd.DataFrame]:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from mapper import metrics
 from mapper.summarise.estimates import ESTIMATES, measurement_errors, missing_errors, values
 from mapper.summarise.side_by_side import rectangles
+from mapper.summarise.spacing import SPACING, spacing_figures
 from mapper.survey import Survey
 
 Floats = NDArray[np.float64]
@@ -47,7 +48,10 @@ def summarise_stands(
     table = stands.join(_counts(inside, row, names, survey))
     living = counting(inside, survey).to_numpy(dtype=bool)
     figures = _estimates(inside[living], row[living], stands)
-    return table.join(figures)[_columns()].reset_index(drop=True)
+    outlines = dict(zip(boundaries["stand"], boundaries.geometry, strict=True))
+    exact = survey.publish.positions == "exact"
+    spacing = spacing_figures(inside[living], stands, outlines, exact)
+    return table.join(figures).join(spacing)[_columns()].reset_index(drop=True)
 
 
 def natural(name: str) -> tuple[tuple[int, int, str], ...]:
@@ -60,7 +64,7 @@ def natural(name: str) -> tuple[tuple[int, int, str], ...]:
 def _columns() -> list[str]:
     counts = ["trees", "trees_with_diameter", "trees_with_height", "dead_trees"]
     head = ["stand", "period", "design", "selection", "area_ha", *counts, "stems_per_ha"]
-    return [*head, *_spread(), "species_count", *DIVERSITY]
+    return [*head, *_spread(), "species_count", *DIVERSITY, *SPACING, "spacing_reason"]
 
 
 def _spread() -> list[str]:

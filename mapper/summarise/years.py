@@ -80,9 +80,9 @@ def _with_years(visits: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
 def _trees_of_year(visits: pd.DataFrame, trees: pd.DataFrame, survey: Survey) -> pd.DataFrame:
     known = trees.set_index("tree_key")
     measured = with_classes(trees_of_visits(visits).reset_index(), survey)
-    return measured.assign(
-        **{name: measured["tree_key"].map(known[name]) for name in ("stand", "privacy", "secret")}
-    )
+    # A tree stays where it is: a visit without a place has that of the others.
+    kept = ("stand", "privacy", "secret", "lat", "lon", "position_accuracy_m")
+    return measured.assign(**{name: measured["tree_key"].map(known[name]) for name in kept})
 
 
 def _shown_years(rows: pd.DataFrame) -> pd.DataFrame:

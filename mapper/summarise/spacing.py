@@ -1,0 +1,139 @@
+"""How the trees of a completely counted stand are spread over its ground."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+import shapely
+from numpy.typing import NDArray
+from pyproj import Transformer
+from shapely.geometry.base import BaseGeometry
+
+from mapper import metrics
+
+SPACING = ["clark_evans", "clark_evans_donnelly", "clark_evans_edge"]
+# Below this the nearest neighbours of a few trees say nothing about the stand.
+LEAST_TREES = 10
+# A hand-drawn rectangle is not quite one: of the narrowest rectangle around it so much is filled.
+RECTANGLE_FILLED = 0.99
+M2_PER_HA = 10_000.0
+
+NOT_COUNTED = "needs a stand whose every tree was counted"
+NO_OUTLINE = "needs an outline of the stand"
+FEW = f"fewer than {LEAST_TREES} trees stand there"
+NOT_EXACT = "the places of its trees are published cut or not at all"
+UNPLACED = "some of its trees have no place of their own"
+COARSE = "the trees stand closer than their places are known"
+NO_RECTANGLE = "the allowance was found for rectangles, and the stand is none"
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """Where the trees of a stand are on a plane, and how far from their neighbours."""
+
+    spots: Floats  # a row a tree: metres east and north of the middle of the stand
+    ground: BaseGeometry
+    nearest_m: Floats
+
+
+def spacing_figures(
+    living: pd.DataFrame, stands: pd.DataFrame, outlines: Mapping[str, BaseGeometry], exact: bool
+) -> pd.DataFrame:
+    """Indices of spacing, a row a stand, and `spacing_reason` where there are none.
+
+    `living` are the trees that count, `exact` says that places are published as they are.
+    """
+    found = np.full((len(stands), len(SPACING)), np.nan)
+    reasons = _withheld(living, stands, outlines, exact)
+    ordered = living.sort_values("stand", kind="stable")
+    places = ordered[["lon", "lat"]].to_numpy(dtype=float)
+    first = ordered["stand"].searchsorted(stands["stand"], side="left")
+    last = ordered["stand"].searchsorted(stands["stand"], side="right")
+    for number in np.flatnonzero(reasons == ""):
+        outline = outlines[stands["stand"].iloc[number]]
+        pattern = pattern_of(places[first[number] : last[number]], outline)
+        found[number] = _indices(pattern, stands["area_ha"].iloc[number])
+    table = pd.DataFrame(found, index=stands.index, columns=SPACING)
+    return table.assign(spacing_reason=reasons)
+
+
+def _withheld(
+    living: pd.DataFrame, stands: pd.DataFrame, outlines: Mapping[str, BaseGeometry], exact: bool
+) -> NDArray[np.object_]:
+    """Why the spread of the trees is not looked at, a word a stand; empty where it is.
+
+    Places whose accuracy nobody gave are taken as they are; the page says so.
+    """
+    by_stand = living.assign(
+        cut=(living["privacy"] != "exact") | (not exact),
+        unplaced=living["lat"].isna() | (living["tally"] > 1),
+    ).groupby("stand")
+    about = pd.DataFrame(
+        {
+            "trees": by_stand.size(),
+            "cut": by_stand["cut"].any(),
+            "unplaced": by_stand["unplaced"].any(),
+            "accuracy_m": by_stand["position_accuracy_m"].median(),
+        }
+    ).reindex(stands["stand"])
+    trees = about["trees"].fillna(0).to_numpy(dtype=float)
+    ground_m2 = stands["area_ha"].to_numpy(dtype=float) * M2_PER_HA
+    # Half the average spacing: so near is the next tree by chance.
+    by_chance_m = np.sqrt(ground_m2 / np.maximum(trees, 1)) / 2
+    cases = [
+        ((stands["design"] != "complete count").to_numpy(), NOT_COUNTED),
+        (~stands["stand"].isin(list(outlines)).to_numpy(), NO_OUTLINE),
+        (trees < LEAST_TREES, FEW),
+        (about["cut"].eq(True).to_numpy(), NOT_EXACT),
+        (about["unplaced"].eq(True).to_numpy(), UNPLACED),
+        (about["accuracy_m"].to_numpy(dtype=float) > by_chance_m, COARSE),
+    ]
+    conditions, words = zip(*cases, strict=True)
+    return np.asarray(np.select(conditions, words, default=""), dtype=object)
+
+
+def pattern_of(places: Floats, outline: BaseGeometry) -> Pattern:
+    """The trees (longitude, latitude) and their stand, equal in area and centred on the stand."""
+    middle = outline.centroid
+    plane = Transformer.from_pipeline(
+        "+proj=pipeline +step +proj=unitconvert +xy_in=deg +xy_out=rad "
+        f"+step +proj=laea +lat_0={middle.y:.9f} +lon_0={middle.x:.9f} +ellps=WGS84"
+    )
+    spots = np.column_stack(plane.transform(*places.T))
+    ground = shapely.transform(
+        outline, lambda corners: np.column_stack(plane.transform(*corners.T))
+    )
+    return Pattern(spots, ground, _nearest(spots))
+
+
+def _nearest(spots: Floats) -> Floats:
+    """Distance from each spot to the nearest other; two trees at one spot have none between."""
+    points = np.asarray(shapely.points(spots), dtype=object)
+    which, distance = shapely.STRtree(points).query_nearest(
+        points, exclusive=True, return_distance=True, all_matches=False
+    )
+    nearest = np.zeros(len(spots))
+    nearest[which[0]] = distance
+    _, first, count = np.unique(spots, axis=0, return_inverse=True, return_counts=True)
+    return np.where(count[first.ravel()] > 1, 0.0, nearest)
+
+
+def _indices(pattern: Pattern, area_ha: float) -> list[float]:
+    trees, area_m2 = len(pattern.spots), area_ha * M2_PER_HA
+    mean = pattern.nearest_m.mean()
+    edges = shapely.distance(shapely.points(pattern.spots), shapely.boundary(pattern.ground))
+    perimeter = pattern.ground.length if _is_rectangle(pattern.ground) else np.nan
+    within = metrics.nearest_distance_edge(pattern.nearest_m, edges)
+    return [
+        float(metrics.clark_evans(mean, trees, area_m2)),
+        float(metrics.clark_evans_donnelly(mean, trees, area_m2, perimeter)),
+        float(metrics.clark_evans(within, trees, area_m2)),
+    ]
+
+
+def _is_rectangle(ground: BaseGeometry) -> bool:
+    around = shapely.minimum_rotated_rectangle(ground)
+    return bool(ground.area >= RECTANGLE_FILLED * around.area)
