@@ -45,17 +45,16 @@ def build(
     as_json: Json = False,
 ) -> None:
     """Build the site of a survey: map, stands, trees, methods, data."""
-    from mapper.line import run_checks
+    from mapper.line import published, run_checks
     from mapper.render import build_site
     from mapper.screen import attention_line, published_line
-    from mapper.summarise import publish
 
     survey = _survey(paths, boundaries, complete_count, title)
     own_folder = paths[0].is_dir() or paths[0].name == "survey.toml"
     site = out or (survey.folder / "site" if own_folder else Path("site"))
     line = run_checks(survey, _tell)
     _tell("Summarising")
-    results = publish(line)
+    results = published(line)
     _tell("Drawing the sheets")
     build_site(results, site)
     _tell("")

@@ -1,9 +1,13 @@
 """The stages in their order: files → observations → findings → measured → published tables."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from mapper.check import check_measured, check_records, usable
+from mapper.check.findings import joined
 from mapper.check.kept import without_kept
+from mapper.check.privacy import private_matters
+from mapper.load.observers import observer_codes
 from mapper.load.survey_records import load_survey
 from mapper.measure import measure_trees
 from mapper.summarise import Line, Results, publish
@@ -20,7 +24,13 @@ def run_checks(survey: Survey, tell: Callable[[str], None] = _silent) -> Line:
     observations = load_survey(survey)
     tell("Checking")
     history = observations.records.history
-    findings = without_kept(check_records(observations, survey.measure.breast_height), history)
+    found = joined(
+        [
+            check_records(observations, survey.measure.breast_height),
+            private_matters(observations, survey),
+        ]
+    )
+    findings = without_kept(found, history)
     tell("Measuring")
     measured = measure_trees(usable(observations.values, findings))
     whole = check_measured(findings, measured.records, observations.values)
@@ -34,4 +44,12 @@ def survey_results(survey: Survey, tell: Callable[[str], None] = _silent) -> Res
     """Everything that a survey's site is made of."""
     line = run_checks(survey, tell)
     tell("Summarising")
-    return publish(line)
+    return published(line)
+
+
+def published(line: Line) -> Results:
+    """The published tables of a line; observers who need a code are given one for good."""
+    if line.survey.publish.observers != "codes":
+        return publish(line)
+    observers = line.observations.values["observer"].fillna("").astype(str)
+    return publish(replace(line, codes=observer_codes(line.survey.folder, observers)))

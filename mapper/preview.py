@@ -68,5 +68,6 @@ def state(survey: Survey) -> tuple[tuple[str, float], ...]:
         survey.folder / "survey.toml",
         *([survey.boundary_file] if survey.boundary_file else []),
     ]
-    files = {*survey.record_files, *backdrop, *patterns, *others}
+    photos = (survey.folder / survey.records.photos).rglob("*")
+    files = {*survey.record_files, *backdrop, *patterns, *photos, *others}
     return tuple(sorted((str(file), file.stat().st_mtime) for file in files if file.exists()))

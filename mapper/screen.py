@@ -12,6 +12,7 @@ from mapper.survey_files import REPAIRS
 SHOWN = 20
 LONGEST_VALUE, LONGEST_MESSAGE = 60, 400
 MOST_NAMED = 6
+ORDERS = {"d/m/y": "day first", "m/d/y": "month first", "y-m-d": "year first"}
 POSITIONS = {
     "exact": "exact places",
     "0.001 deg": "places cut to 0.001 degrees",
@@ -71,21 +72,38 @@ def findings_text(line: Line) -> str:
 
 
 def _columns_text(line: Line) -> str:
+    """Every heading with what it was taken for, file by file and sheet by sheet."""
     files = line.observations.records.files
-    lines = []
     columns = line.observations.records.columns
-    for number, file in enumerate(files, start=1):
-        group = columns[columns["file"] == number]
-        lines.append(file.name)
-        for row in group.to_dict("records"):
-            unit = f" in {row['unit']}" if row["unit"] else ""
-            told = row["unit_from"] != "survey" or row["name"] in ("lat", "lon")
-            assumed = "" if told else " (unit not given)"
-            name = (
-                f"{row['name']}{unit}{assumed}" if row["name"] else "not known: kept, not published"
-            )
-            lines.append(f"    {row['heading']} → {name}")
+    lines = []
+    for _, group in columns.groupby(["file", "sheet"], sort=False):
+        number, sheet = group[["file", "sheet"]].iloc[0]
+        lines.append(files[number - 1].name + (f", sheet '{sheet}'" if sheet else ""))
+        lines += [f"    {_column_text(row)}" for row in group.to_dict("records")]
     return "\n".join(lines)
+
+
+def _column_text(row: dict[Any, Any]) -> str:
+    if not row["name"]:
+        return f"{row['heading']} → not known: kept, not published"
+    read, cells = int(row["read"]), int(row["cells"])
+    said = [f"{row['heading']} → {row['name']}{_unit_text(row)}"]
+    if row["became"].partition(" ")[0] != row["example"].partition(" ")[0]:
+        said.append(f"'{row['example']}' is {row['became']}")
+    if read < cells:
+        said.append(f"{read:,} of {_count(cells, 'cell')} read")
+    return "; ".join(said)
+
+
+def _unit_text(row: dict[Any, Any]) -> str:
+    """The unit of a column, or the order of its dates, and how it is known."""
+    if row["unit"] in ORDERS:
+        how = "one above 12 shows it" if row["unit_from"] == "cells" else "as the heading says"
+        return f", {ORDERS[row['unit']]} ({how})"
+    if row["unit_from"] == "cell":
+        return ", the unit in each cell"
+    told = row["unit_from"] != "survey" or row["name"] in ("lat", "lon")
+    return (f" in {row['unit']}" if row["unit"] else "") + ("" if told else " (unit not given)")
 
 
 def _counts_text(findings: pd.DataFrame) -> str:

@@ -60,6 +60,12 @@ def _region(text: str) -> str:
     return code
 
 
+def _outlines(value: object) -> bool | str:
+    if isinstance(value, bool) or value == "cut":
+        return value
+    raise ValueError('write true, false, or "cut" for outlines as coarse as the places')
+
+
 def _licence(text: str) -> str:
     words = " ".join(text.split())
     if not words:
@@ -74,6 +80,7 @@ Metres = Annotated[float, BeforeValidator(_length)]
 Height = Annotated[float, BeforeValidator(_length), Field(gt=0)]
 ClassWidth = Annotated[str, AfterValidator(_class_width)]
 CrsName = Annotated[str, AfterValidator(_crs)]
+Outlines = Annotated[bool | Literal["cut"], BeforeValidator(_outlines)]
 LicenceName = Annotated[str, AfterValidator(_licence)]
 Region = Annotated[str, AfterValidator(_region)]
 Hectares = Annotated[float, BeforeValidator(_area), Field(gt=0)]
@@ -143,7 +150,7 @@ class Publish(Section):
     dates: Literal["day", "month", "year"] = "day"
     columns: tuple[str, ...] = ()
     notes: StrictBool = False
-    boundaries: StrictBool = True
+    boundaries: Outlines = True
     findings: Literal["counts", "full"] = "counts"
     licence: LicenceName = "CC-BY-4.0"
 

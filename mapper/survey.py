@@ -59,14 +59,21 @@ def stand_key(name: str) -> str:
     return " ".join(name.split()).casefold()
 
 
+# What a survey for a school publishes unless survey.toml says otherwise: a schoolyard exact on a
+# map, with days, tells where children are and when.
+SCHOOL: dict[str, object] = {
+    "positions": "0.01 deg",
+    "dates": "month",
+    "boundaries": "cut",
+    "photos": "none",
+}
+
 FROM_OUTSIDE = {
     "folder", "record_files", "repair_files", "boundary_file", "complete_count", "title_given"
 }  # fmt: skip
 
 # Values the survey file may hold one day. To accept one and do nothing would be a lie.
 NOT_BUILT: dict[str, tuple[object, ...]] = {
-    "audience": ("school",),
-    "publish.observers": ("codes", "names"),
     "stand.design": ("plots", "angle count"),
 }
 NOT_BUILT_AT_ALL = (
@@ -220,7 +227,14 @@ def _settings(file: Path) -> Survey:
         raise InputError(_explained(file, text, error)) from error
     _refuse_unbuilt(file, text, raw)
     _refuse_twins(file, text, survey)
-    return survey
+    return _careful(survey) if survey.audience == "school" else survey
+
+
+def _careful(survey: Survey) -> Survey:
+    """A school's survey, with the careful values of what its file leaves open."""
+    told = survey.publish.model_fields_set
+    careful = {key: value for key, value in SCHOOL.items() if key not in told}
+    return survey.model_copy(update={"publish": survey.publish.model_copy(update=careful)})
 
 
 def _refuse_twins(file: Path, text: str, survey: Survey) -> None:

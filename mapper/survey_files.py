@@ -11,6 +11,7 @@ DECIDABLE = ("xl/workbook.xml", FINDINGS_NAME)
 LARGEST_PART = 1_000_000  # bytes; the parts that are looked at have a few thousand
 
 REPAIRS = "repairs"
+PRIVATE = "private"  # what is kept for good in the survey folder, and never published
 
 
 def repair_files(folder: Path) -> tuple[Path, ...]:
@@ -22,7 +23,9 @@ def repair_files(folder: Path) -> tuple[Path, ...]:
 
 def holds_records(path: Path, folder: Path) -> bool:
     """Not the lock file of an open spreadsheet, nor repairs, nor what this program wrote itself."""
-    if _is_lock(path) or path.parent == folder / REPAIRS or is_findings(path):
+    if path.parent in (folder / REPAIRS, folder / PRIVATE):
+        return False
+    if _is_lock(path) or is_findings(path):
         return False
     return not any((parent / SITE_MARK).exists() for parent in path.parents)
 

@@ -14,7 +14,10 @@ import numpy as np
 import openpyxl
 import pytest
 from numpy.typing import NDArray
+from PIL import ImageChops, ImageStat
 from pyproj import Geod, Transformer
+
+from mapper.load.photo_files import read_tags, redrawn
 
 DEMO = Path(__file__).parents[1] / "demo"
 SPECIES = DEMO.parent / "mapper" / "reference" / "species.csv"
@@ -318,3 +321,19 @@ def test_two_good_readings_are_written_another_way() -> None:
     school = {str(row["Tree"]): row for row in SCHOOL}
     assert str(school["S14"]["Girth (in)"]).endswith(" cm")
     assert str(school["S38"]["Girth (in)"]).endswith('"')
+
+
+def test_the_drawings_are_made_again_and_carry_what_must_not_leave(rebuilt: list[Path]) -> None:
+    files = sorted((DEMO / "photos").iterdir())
+    assert len(files) == 3
+    for file in files:
+        tags = read_tags(file)
+        assert tags.taken is not None and abs(tags.lat - 45.31) < 0.01
+        assert b"taken by" in file.read_bytes()
+        for folder in rebuilt:
+            made = folder / "photos" / file.name
+            assert read_tags(made) == tags
+            (ours,), (theirs,) = redrawn(file, (960,)), redrawn(made, (960,))
+            # Other versions of the libraries pack a JPEG a little otherwise.
+            apart = ImageChops.difference(ours, theirs)
+            assert ImageStat.Stat(apart).mean == pytest.approx([0, 0, 0], abs=1)

@@ -1,19 +1,25 @@
 """What single cells say: numbers, lengths, angles, dates, choices."""
 
+import calendar
 import datetime
 from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from openpyxl.utils.datetime import CALENDAR_MAC_1904, from_excel, to_excel
 
 from mapper.load.angles import read_angle
-from mapper.load.choices import read_choice, read_flag, unknown_choice
-from mapper.load.columns import units_of
-from mapper.load.dates import read_dates
+from mapper.load.choices import nearest_choice, read_choice, read_flag, unknown_choice
+from mapper.load.columns import known_columns, units_of
+from mapper.load.dates import column_order, read_dates
+from mapper.load.hedged import read_hedged
 from mapper.load.numerals import read_numeral
 from mapper.load.quantities import read_length, read_number
+from mapper.load.reading import Reading
 from mapper.load.text import plain, tidy
+from mapper.load.words import word_key
+from mapper.reference import rows
 
 LENGTHS_CM = [
     ("81cm", 81.0),
@@ -33,6 +39,14 @@ LENGTHS_CM = [
     ("7’ 6”", 228.6),
     ("7′6″", 228.6),
     ("7' 6''", 228.6),
+    ("7'-6\"", 228.6),
+    ("1.2e2 cm", 120.0),
+    ("1,2e2 cm", 120.0),
+    ("90 Zoll", 228.6),
+    ("90 pulgadas", 228.6),
+    ("90 pouces", 228.6),
+    ("2,30 mètres", 230.0),
+    ("6 Fuß", 182.88),
     ("7'6", 228.6),
     ("7 ft. 6 in.", 228.6),
     ("7 feet 6 inches", 228.6),
@@ -54,6 +68,8 @@ def test_a_length_with_its_unit(text: str, expected: float) -> None:
 
 
 BARE = [
+    ("1.2E2", 120.0),
+    ("12e-1", 1.2),
     ("98,5", 98.5),
     ("−5", -5.0),
     ("12 1/2", 12.5),
@@ -207,6 +223,97 @@ def test_what_is_no_angle_says_so(text: str, quantity: str, rule: str, reason: s
     assert reason in reading.reason
 
 
+def hedged(text: str) -> Reading:
+    return read_hedged(text, lambda cell: read_length(cell, units_of("length"), "cm"))
+
+
+ESTIMATES = [
+    ("~80", 80.0), ("≈ 80", 80.0), ("ca. 80 cm", 80.0), ("c80", 80.0), ("about 80", 80.0),
+    ("80?", 80.0), ("80 (?)", 80.0), ("80 cm (est.)", 80.0), ("80 est", 80.0),
+    ("80 ± 2 cm", 80.0), ("80+/-2", 80.0), ("0.8 m ± 0.02", 80.0), ("~2 m 30", 230.0),
+    ("env. 80", 80.0), ("environ 2,30 m", 230.0), ("aprox. 80", 80.0), ("etwa 80", 80.0),
+    ("ungefähr 80 cm", 80.0), ("ungefaehr 80 cm", 80.0),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "expected"), ESTIMATES)
+def test_an_estimate_is_read_with_a_note(text: str, expected: float) -> None:
+    reading = hedged(text)
+    assert reading.value == expected
+    assert (reading.rule, reading.severity) == ("approximate", "note")
+    assert f"'{text}' was read as" in reading.reason
+
+
+RANGES = [
+    ("80-82", 81.0, "81"), ("80–82 cm", 81.0, "81 cm"), ("0,80 - 0,82 m", 81.0, "0.81 m"),
+    ("80 to 82", 81.0, "81"), ("80 a 82", 81.0, "81"), ("80 à 82", 81.0, "81"),
+    ("80 bis 82", 81.0, "81"), ("80 cm - 82", 81.0, "81 cm"), ("80..82", 81.0, "81"),
+    ("80 cm - 0.9 m", 85.0, ""), ("7' - 8'", 228.6, "7.5 '"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "middle", "proposed"), RANGES)
+def test_a_range_is_read_as_its_middle_with_a_warning(
+    text: str, middle: float, proposed: str
+) -> None:
+    reading = hedged(text)
+    assert reading.value == pytest.approx(middle)
+    assert (reading.rule, reading.severity) == ("a_range", "warning")
+    assert reading.proposed == proposed
+
+
+@pytest.mark.parametrize(
+    ("text", "rule"),
+    [
+        ("82-80", "a_range"),
+        ("8-82", "a_range"),
+        ("80-80", "a_range"),
+        ("> 80", "a_bound"),
+        ("≥80 cm", "a_bound"),
+        ("80+", "a_bound"),
+        ("more than 2 m", "a_bound"),
+        ("über 80", "a_bound"),
+        ("moins de 80", "a_bound"),
+        ("80 c", "unknown_unit"),
+        ("80-", "unknown_unit"),
+        ("80 - 90 - 100", "not_a_number"),
+        ("~80-82", "not_a_number"),
+        ("~", "not_a_number"),
+        ("?", "not_a_number"),
+        ("80+75", "not_a_number"),
+        ("12-05-2024", "not_a_number"),
+    ],
+)
+def test_a_doubt_that_leaves_no_number_is_refused(text: str, rule: str) -> None:
+    reading = hedged(text)
+    assert reading.value != reading.value
+    assert (reading.rule, reading.severity) == (rule, "error")
+
+
+def test_what_has_no_doubt_is_read_as_ever() -> None:
+    for text in ("80", "-5", "2 m 30", "7' 6\"", "1,234", "abc", "12 hands", ""):
+        assert repr(hedged(text)) == repr(read_length(text, units_of("length"), "cm"))
+
+
+def test_an_estimate_that_is_ambiguous_besides_keeps_that_doubt() -> None:
+    assert hedged("~1,234").rule == "ambiguous_number"
+
+
+@given(st.text(alphabet="0123456789.,-~? >cmab±", max_size=12))
+def test_any_doubt_gives_a_number_or_a_reason(text: str) -> None:
+    reading = hedged(text)
+    assert (reading.value == reading.value) or (reading.rule and reading.reason)
+
+
+@given(st.integers(1, 999), st.integers(1, 999))
+def test_a_middle_lies_between_its_ends(low: int, high: int) -> None:
+    reading = hedged(f"{low}-{high} mm")
+    if low < high <= 2 * low:
+        assert reading.value == pytest.approx((low + high) / 20)
+    else:
+        assert reading.severity == "error"
+
+
 MAY_3 = datetime.date(2024, 5, 3)
 
 
@@ -222,16 +329,65 @@ MAY_3 = datetime.date(2024, 5, 3)
         "3rd may 2024",
         "3-May-2024",
         "May 3, 2024",
+        "Fri, 3 May 2024",
+        "Friday, May 3, 2024",
+        "2024 May 3",
         "2024‑05‑03",
+        "3 de mayo de 2024",
+        "viernes, 3 de mayo del 2024",
+        "3 mayo 2024",
+        "3 mai 2024",
+        "vendredi 3 mai 2024",
+        "le 3 mai 2024",
+        "3. Mai 2024",
+        "Freitag, 3. Mai 2024",
+        "03-mai-2024 10:15",
     ],
 )
 def test_a_date_that_needs_no_context(text: str) -> None:
     assert read_dates([text], "") == [MAY_3]
 
 
+def test_every_month_has_its_name_in_four_languages() -> None:
+    table = [row for row in rows("cell_words") if row["kind"] == "month"]
+    assert {(row["meaning"], row["language"]) for row in table} == {
+        (str(month), language) for month in range(1, 13) for language in ("en", "es", "fr", "de")
+    }
+    for row in table:
+        for name in row["words"].split("|"):
+            day = datetime.date(2024, int(row["meaning"]), 5)
+            assert read_dates([f"5 {name} 2024", f"{name.upper()} 5, 2024"], "") == [day, day]
+    # Python's own calendar agrees on the English ones.
+    for number, name in enumerate(calendar.month_name):
+        if name:
+            assert read_dates([f"1 {name} 2024"], "") == [datetime.date(2024, number, 1)]
+
+
+@pytest.mark.parametrize(
+    ("text", "month"),
+    [("aoû", 8), ("aug", 8), ("ago", 8), ("ene", 1), ("dez", 12), ("déc.", 12), ("dic", 12),
+     ("okt", 10), ("mär", 3), ("fév", 2), ("avr", 4), ("abr", 4), ("sept", 9), ("set", 9)],
+)  # fmt: skip
+def test_months_cut_short(text: str, month: int) -> None:
+    assert read_dates([f"5 {text} 2024"], "") == [datetime.date(2024, month, 5)]
+
+
+def test_a_beginning_of_two_months_is_none() -> None:
+    (answer,) = read_dates(["5 jui 2024"], "")  # juin, juillet
+    assert answer[0] == "not_a_date"  # type: ignore[index]
+
+
+def in_column(texts: list[str]) -> list[object]:
+    return list(read_dates(texts, column_order(texts)))
+
+
 def test_one_day_above_twelve_decides_for_the_column() -> None:
-    assert read_dates(["3/5/2024", "25/5/2024"], "")[0] == MAY_3
-    assert read_dates(["5.3.2024", "5.25.2024"], "")[0] == MAY_3
+    assert in_column(["3/5/2024", "25/5/2024"])[0] == MAY_3
+    assert in_column(["5.3.2024", "5.25.2024"])[0] == MAY_3
+    assert column_order(["3/5/2024", "25/5/2024"]) == "d/m/y"
+    assert column_order(["3/5/2024", "5/25/2024"]) == "m/d/y"
+    # 24-05-03 may be of 2024 or of 2003.
+    assert column_order(["3/5/2024", "24-05-03"]) == ""
 
 
 def test_the_heading_decides_where_it_says_the_order() -> None:
@@ -240,19 +396,60 @@ def test_the_heading_decides_where_it_says_the_order() -> None:
 
 
 def test_a_date_that_could_be_another_is_not_guessed() -> None:
-    (answer,) = read_dates(["3/5/2024"], "")
-    assert answer == (
+    (answer,) = in_column(["3/5/2024"])
+    assert answer[:2] == (  # type: ignore[index]
         "ambiguous_date",
-        "'3/5/2024' may be day and month or month and day. "
-        "Write year-month-day, such as 2024-05-03.",
+        "'3/5/2024' may be day and month or month and day, and its column does not tell. "
+        "Write the order in the heading, as in 'date (dd/mm/yyyy)'. "
+        "Or: Write year-month-day, such as 2024-05-03.",
     )
-    assert read_dates(["5/5/2024"], "") == [datetime.date(2024, 5, 5)]
+    assert in_column(["5/5/2024"]) == [datetime.date(2024, 5, 5)]
 
 
 def test_a_column_of_both_orders_decides_only_what_is_certain() -> None:
-    both = read_dates(["25/3/2024", "3/25/2024", "3/5/2024"], "")
+    both = in_column(["25/3/2024", "3/25/2024", "3/5/2024"])
     assert both[:2] == [datetime.date(2024, 3, 25)] * 2
     assert both[2][0] == "ambiguous_date"  # type: ignore[index]
+
+
+@pytest.mark.parametrize(
+    ("text", "order", "proposed"),
+    [
+        ("3.5.24", "", ""),
+        ("3.5.24", "d/m/y", "2024-05-03"),
+        ("5/3/'24", "m/d/y", "2024-05-03"),
+        ("3-May-24", "", "2024-05-03"),
+    ],
+)
+def test_a_year_of_two_digits_is_asked_about(text: str, order: str, proposed: str) -> None:
+    (answer,) = read_dates([text], order)
+    assert isinstance(answer, tuple)
+    assert (answer.day, answer.proposed) == (None, proposed)
+    assert answer.reason.startswith(f"'{text}' has a year of two digits")
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        # 36526 is the first day of 2000 in every spreadsheet (from memory).
+        ("36526", datetime.date(2000, 1, 1)),
+        ("45292", datetime.date(2024, 1, 1)),
+        ("45415.42", MAY_3),
+    ],
+)
+def test_a_day_number_of_a_spreadsheet_is_read_and_told(text: str, day: datetime.date) -> None:
+    (answer,) = read_dates([text], "")
+    assert isinstance(answer, tuple)
+    assert (answer.rule, answer.day, answer.proposed) == ("day_number", day, day.isoformat())
+
+
+@given(st.dates(datetime.date(1955, 1, 1), datetime.date(2100, 1, 1)))
+def test_day_numbers_are_those_of_the_spreadsheet_library(day: datetime.date) -> None:
+    (answer,) = read_dates([str(int(to_excel(day)))], "")
+    assert isinstance(answer, tuple)
+    assert answer.day == day
+    early = from_excel(int(to_excel(day)), epoch=CALENDAR_MAC_1904)
+    assert f"from 1904 it would be {early:%Y-%m-%d}" in answer.reason
 
 
 @pytest.mark.parametrize(
@@ -261,16 +458,21 @@ def test_a_column_of_both_orders_decides_only_what_is_certain() -> None:
         ("3.5.24", "ambiguous_date", "'3.5.24' has a year of two digits"),
         ("2024-02-30", "not_a_date", "'2024-02-30' is not a day of the calendar"),
         ("25/13/2024", "not_a_date", "is not a day of the calendar"),
-        ("3 Mai 2024", "not_a_date", "'3 Mai 2024' is not a day of the calendar"),
+        ("3 Foo 2024", "not_a_date", "'3 Foo 2024' is not a day of the calendar"),
+        ("31 juin 2024", "not_a_date", "is not a day of the calendar"),
+        ("big 3 May 2024", "not_a_date", "is not a date"),
         ("spring", "not_a_date", "'spring' is not a date. Write year-month-day"),
-        ("45415", "not_a_date", "'45415' is not a date"),
+        ("May 2024", "not_a_date", "'May 2024' names no day. Write year-month-day"),
+        ("2024", "not_a_date", "'2024' names no day"),
+        ("12345", "not_a_date", "'12345' is not a date"),
     ],
 )
 def test_what_is_no_date_says_so(text: str, rule: str, reason: str) -> None:
     (answer,) = read_dates([text], "")
     assert isinstance(answer, tuple)
-    assert answer[0] == rule
-    assert reason in answer[1]
+    assert answer.day is None
+    assert answer.rule == rule
+    assert reason in answer.reason
 
 
 @given(st.dates(datetime.date(1900, 1, 1), datetime.date(2100, 1, 1)))
@@ -283,17 +485,64 @@ def test_choices_do_not_mind_case_and_spacing() -> None:
     for text in ("Two Angles", "two_angles", "TWO-ANGLES", "twoangles"):
         assert read_choice(text, choices) == "two angles"
     assert read_choice("three angles", choices) is None
-    assert "not one of: one angle, two angles. Did you mean 'two angles'?" in unknown_choice(
-        "tow angles", choices
+    assert nearest_choice("tow angles", choices) == "two angles"
+    assert nearest_choice("sick", ("alive", "dead")) == ""
+    assert unknown_choice("tow angles", choices, "two angles").endswith(
+        "not one of: one angle, two angles. Did you mean 'two angles'?"
     )
     assert unknown_choice("sick", ("alive", "dead")).endswith("alive, dead. Write one of these.")
 
 
+@pytest.mark.parametrize(
+    ("heading", "word", "choice"),
+    [
+        ("status", "Snag", "dead"),
+        ("status", "lebend", "alive"),
+        ("status", "gefaellt", "stump"),
+        ("status", "Muerto en pie", "dead"),
+        ("status", "tombe", "fallen"),
+        ("height_method", "laser", "reported"),
+        ("baseline_method", "laser", "ranged"),
+        ("height_method", "à l’œil", "by eye"),
+        ("girth_method", "Maßband", "tape"),
+        ("girth_method", "massband", "tape"),
+        ("measured_how", "Hanglage", "slope"),
+        ("distance_kind", "schräg", "slope"),
+        ("angle_unit", "%", "percent"),
+        ("privacy", "nicht veröffentlichen", "withheld"),
+        ("leaf", "gegenständig", "opposite"),
+    ],
+)
+def test_words_that_mean_a_choice(heading: str, word: str, choice: str) -> None:
+    assert read_choice(word, known_columns()[heading].choices, heading) == choice
+
+
+def test_a_word_means_one_thing_under_one_heading() -> None:
+    for kind in {row["kind"] for row in rows("cell_words")}:
+        seen: dict[str, str] = {}
+        for row in rows("cell_words"):
+            if row["kind"] == kind:
+                for word in row["words"].split("|"):
+                    assert seen.setdefault(word_key(word), row["meaning"]) == row["meaning"], word
+
+
+def test_every_kind_of_word_is_a_heading_or_one_that_is_read() -> None:
+    columns = known_columns()
+    for row in rows("cell_words"):
+        if row["kind"] in columns:
+            assert row["meaning"] in columns[row["kind"]].choices
+            assert word_key(row["meaning"]) not in map(word_key, row["words"].split("|"))
+        else:
+            assert row["kind"] in {"flag", "number", "month", "weekday"}
+
+
 def test_flags() -> None:
-    assert [read_flag(word) for word in ("Yes", "y", "TRUE", "1", "✓")] == ["yes"] * 5
-    assert [read_flag(word) for word in ("No", "n", "false", "0")] == ["no"] * 4
-    # A cross may mean either: consent is not guessed.
-    assert read_flag("x") is None
+    yes = ("Yes", "y", "TRUE", "1", "✓", "sí", "Si", "oui", "Ja", "WAHR", "vrai")
+    no = ("No", "n", "false", "0", "non", "Nein", "FALSCH", "faux")
+    assert [read_flag(word) for word in yes] == ["yes"] * len(yes)
+    assert [read_flag(word) for word in no] == ["no"] * len(no)
+    # A cross may mean either: consent is not guessed. Neither is it from a letter or a question.
+    assert [read_flag(word) for word in ("x", "o", "yes?", "maybe", "")] == [None] * 5
 
 
 def test_marks_that_look_alike_are_one() -> None:

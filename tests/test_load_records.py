@@ -352,3 +352,30 @@ def test_many_records_are_read_without_a_loop_over_them(tmp_path: Path) -> None:
     assert len(records.values) == count
     assert records.values["girth_cm"].sum() == 81.5 * count / 10 + 90.25 * count * 9 / 10
     assert records.problems.empty
+
+
+def test_an_estimate_has_no_accuracy_of_a_tape(tmp_path: Path) -> None:
+    rows = ["1,~80,,15,", "2,80-82,,ca. 15,", "3,~80,tape,15,reported", "4,80,,8-25,", "5,> 80,,,"]
+    table = tmp_path / "trees.csv"
+    table.write_text("tree,girth_cm,girth_method,height_m,height_method\n" + "\n".join(rows) + "\n")
+    records = load_records([table])
+    assert records.values["girth_method"].tolist() == ["by eye", "by eye", "tape", "", ""]
+    assert records.values["height_method"].tolist() == ["", "by eye", "reported", "", ""]
+    assert records.cells["girth_method"].tolist() == ["", "", "tape", "", ""]
+    assert records.values["girth_cm"].tolist()[:4] == [80, 81, 80, 80]
+    assert records.values[["girth_cm", "height_m"]].isna().sum().tolist() == [1, 2]
+
+
+def test_a_reading_that_was_meant_otherwise_is_proposed(tmp_path: Path) -> None:
+    table = tmp_path / "trees.csv"
+    table.write_text("tree,girth_cm,status,date\n1,80-82,deda,3.5.24\n2,80,alive,2024-05-13\n")
+    problems = load_records([table]).problems.set_index("column")
+    assert problems["proposed"].to_dict() == {"girth": "81", "status": "dead", "date": ""}
+
+
+def test_feet_and_a_hyphen_are_not_a_range(tmp_path: Path) -> None:
+    table = tmp_path / "trees.csv"
+    table.write_text("tree,height_ft\n1,5-6\n")
+    records = load_records([table])
+    assert records.values["height_m"].isna().all()
+    assert records.problems["rule"].tolist() == ["not_a_number"]

@@ -119,7 +119,8 @@ def planted(folder: Path) -> list[Path]:
 
     register_heif_opener()
     png = saved(image, folder / "2.png", exif=tags, icc_profile=profile, pnginfo=words)
-    return [jpeg, png, saved(image, folder / "3.heic", **beside)]
+    plain = saved(image, folder / "4.jpg", comment=SECRET)  # nothing to convert on the way
+    return [jpeg, png, saved(image, folder / "3.heic", **beside), plain]
 
 
 def test_nothing_beside_the_pixels_leaves_the_survey_folder(tmp_path: Path) -> None:
@@ -136,8 +137,8 @@ def test_nothing_beside_the_pixels_leaves_the_survey_folder(tmp_path: Path) -> N
     build_site(results, tmp_path / "site")
     published = sorted((tmp_path / "site" / "photos").iterdir())
     assert [file.name for file in published] == [
-        "1-480.jpg", "1-900.jpg", "2-480.jpg", "2-900.jpg", "3-480.jpg", "3-900.jpg",
-    ]  # fmt: skip
+        f"{number}-{width}.jpg" for number in (1, 2, 3, 4) for width in (480, 900)
+    ]
     for file in published:
         data = file.read_bytes()
         assert not [word for word in (SECRET, b"Exif", b"http", b"ICC_", b"8BIM") if word in data]
@@ -181,21 +182,29 @@ def test_what_is_seen_through_becomes_paper(tmp_path: Path) -> None:
     assert redrawn(clear, (480,))[0].getpixel((5, 5)) == (255, 255, 255)
 
 
-def bomb() -> bytes:
-    """A PNG of a few bytes that says it is 30,000 pixels wide and as high."""
+def test_a_picture_on_its_side_is_measured_upright(
+    tmp_path: Path, put_photo: Callable[..., Path]
+) -> None:
+    file = put_photo(tmp_path / "a.jpg", (1600, 800), orientation=6)
+    assert [one.size for one in redrawn(file, (480, 600))] == [(600, 1200), (480, 960)]
+
+
+def bomb(side: int) -> bytes:
+    """A PNG of a few bytes that says how wide and high it is."""
 
     def chunk(kind: bytes, data: bytes) -> bytes:
         whole = kind + data
         return struct.pack(">I", len(data)) + whole + struct.pack(">I", zlib.crc32(whole))
 
-    head = struct.pack(">IIBBBBB", 30_000, 30_000, 8, 0, 0, 0, 0)
+    head = struct.pack(">IIBBBBB", side, side, 8, 0, 0, 0, 0)
     body = chunk(b"IHDR", head) + chunk(b"IDAT", zlib.compress(bytes(1000))) + chunk(b"IEND", b"")
     return b"\x89PNG\r\n\x1a\n" + body
 
 
-def test_a_picture_bomb_is_refused_unopened(tmp_path: Path) -> None:
+@pytest.mark.parametrize("side", [10_000, 30_000, 2_000_000_000])
+def test_a_picture_bomb_is_refused_unopened(tmp_path: Path, side: int) -> None:
     file = tmp_path / "a.png"
-    file.write_bytes(bomb())
+    file.write_bytes(bomb(side))
     with pytest.raises(PhotoError, match=r"a\.png: unpacks to more than 89 million pixels"):
         read_tags(file)
 

@@ -82,9 +82,7 @@ def test_other_mistakes(tmp_path: Path, toml: str, part: str) -> None:
     "toml",
     [
         'language = "es"\n',
-        'audience = "school"\n',
         '[site]\ntiles = "https://tiles.example/{z}"\n',
-        '[publish]\nobservers = "names"\n',
         '[[stand]]\nname = "A"\ndesign = "plots"\n',
         '[[stand]]\nname = "A"\nplots = "plots.csv"\n',
     ],

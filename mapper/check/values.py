@@ -28,11 +28,14 @@ def unreadable(records: Records) -> pd.DataFrame:
         index=problems["record"],
     )
     whole = findings(Rule("", "", ""), at, "")
+    proposed = problems["proposed"].fillna("").to_numpy()
     return whole.assign(
         rule=problems["rule"].to_numpy(),
         severity=problems["severity"].to_numpy(),
         column=problems["column"].to_numpy(),
         message=problems["reason"].to_numpy(),
+        proposed_column=problems["column"].where(proposed != "", "").to_numpy(),
+        proposed_value=proposed,
         bars=(problems["severity"] == "error").to_numpy(),
     )
 

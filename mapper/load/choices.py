@@ -1,53 +1,35 @@
 """Cells with a fixed set of words: choices, and yes or no."""
 
-import difflib
-import re
+from mapper.load.near import nearest
+from mapper.load.words import FLAG, meanings, word_key
 
-YES = frozenset({"yes", "y", "true", "t", "1", "✓", "✔", "☑"})
-NO = frozenset({"no", "n", "false", "f", "0", "✗", "✘", "☐"})
-
-
-# What people write for a choice, letters only.
-OTHER_WORDS = {
-    "snag": "dead",
-    "standingdead": "dead",
-    "deadstanding": "dead",
-    "live": "alive",
-    "living": "alive",
-    "felled": "stump",
-    "down": "fallen",
-    "app": "reported",
-    "phone": "reported",
-    "phoneapp": "reported",
-    "instrument": "reported",
-    "rangefinder": "reported",
-    "laser": "reported",
-    "guess": "by eye",
-    "guessed": "by eye",
-    "estimate": "by eye",
-    "estimated": "by eye",
-    "eye": "by eye",
-}
+# One slip in a word of five letters, two in one of eight.
+NEAR_ENOUGH = 0.75
 
 
-def read_choice(text: str, choices: tuple[str, ...]) -> str | None:
-    """The choice in the table's own spelling; None where it is none of them."""
-    known = {_key(choice): choice for choice in choices}
-    return known.get(_key(OTHER_WORDS.get(_key(text), text)))
+def read_choice(text: str, choices: tuple[str, ...], heading: str = "") -> str | None:
+    """The choice in the table's own spelling; None where it is none of them.
+
+    With the heading, words that mean a choice are read too: `snag` is a dead tree.
+    """
+    key = word_key(text)
+    known = {word_key(choice): choice for choice in choices}
+    return known.get(key) or meanings(heading).get(key)
 
 
 def read_flag(text: str) -> str | None:
     """yes or no; None where it is neither."""
-    word = text.casefold()
-    return "yes" if word in YES else "no" if word in NO else None
+    return meanings(FLAG).get(word_key(text))
 
 
-def unknown_choice(text: str, choices: tuple[str, ...]) -> str:
+def nearest_choice(text: str, choices: tuple[str, ...], heading: str = "") -> str:
+    """The choice that a misspelt word was perhaps meant for; "" where none is near."""
+    known = {word_key(choice): choice for choice in choices} | dict(meanings(heading))
+    near = nearest(word_key(text), known, NEAR_ENOUGH)
+    return known[near] if near else ""
+
+
+def unknown_choice(text: str, choices: tuple[str, ...], near: str = "") -> str:
     """The sentence for a word that is none of the choices."""
-    near = difflib.get_close_matches(text.casefold(), choices, 1, 0.6)
-    advice = f" Did you mean '{near[0]}'?" if near else ""
-    return f"'{text}' is not one of: {', '.join(choices)}.{advice or ' Write one of these.'}"
-
-
-def _key(text: str) -> str:
-    return re.sub(r"[\s_-]+", "", text.casefold())
+    advice = f" Did you mean '{near}'?" if near else " Write one of these."
+    return f"'{text}' is not one of: {', '.join(choices)}.{advice}"

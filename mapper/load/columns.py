@@ -1,12 +1,12 @@
 """The headings a record may have, from reference/columns.csv, and the units they may carry."""
 
 import re
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
+from mapper.load.text import unaccented
 from mapper.reference import rows
 
 STEM_PATTERN = "stem_N"
@@ -96,10 +96,7 @@ def _spellings() -> Mapping[str, tuple[str, str, str]]:
 
 def heading_key(text: str) -> str:
     """A heading without case, accents, spaces and punctuation."""
-    letters = text.casefold()
-    # Accents come apart from their letters, and are none themselves.
-    apart = letters if letters.isascii() else unicodedata.normalize("NFD", letters)
-    return "".join(letter for letter in apart if letter.isalnum())
+    return "".join(letter for letter in unaccented(text.casefold()) if letter.isalnum())
 
 
 @cache

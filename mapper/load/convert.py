@@ -12,20 +12,24 @@ import pandas as pd
 from mapper.load.angles import read_angle
 from mapper.load.bearings import read_bearing
 from mapper.load.cell_arrays import contains, distinct, plain_numbers, spread, tidied
-from mapper.load.choices import read_choice, read_flag, unknown_choice
+from mapper.load.choices import nearest_choice, read_choice, read_flag, unknown_choice
 from mapper.load.columns import Column, units_for
-from mapper.load.dates import read_dates
+from mapper.load.dates import DAY_NUMBER, Answer, Doubt, column_order, read_dates
 from mapper.load.failed_cells import without_failed
 from mapper.load.heading import Heading
+from mapper.load.hedged import read_hedged
 from mapper.load.quantities import read_length, read_number
 from mapper.load.reading import AMBIGUOUS_NUMBER, Reading
 from mapper.load.records import Remark
 from mapper.load.text import is_missing, plain, tidy
 
-FOUND = ["value", "severity", "rule", "reason"]
+FOUND = ["value", "severity", "rule", "reason", "proposed"]
 DAY = "datetime64[s]"
 # Far below what anyone measures, far above the last digit of a float: 2.3 m is 230 cm.
 CONVERTED_DECIMALS = 10
+MOST_ROUNDED = (
+    100_000  # of larger ones a float does not hold ten decimals: rounding would add error
+)
 # In a column of decimal commas 1.234 may be a little over one or over a thousand.
 POINT_OR_GROUP = re.compile(r"[1-9]\d{0,2}\.\d{3}")
 
@@ -54,7 +58,7 @@ def _convert(cells: pd.Series, column: Column, heading: Heading, system: str) ->
             return _length(cells, column, heading, system)
         return _angle(cells, column, heading)
     if column.kind == "number":
-        values, _, problems = _numbers(cells, read_number)
+        values, _, problems = _numbers(cells, partial(read_hedged, read=read_number, ranges=False))
         origin = "heading" if heading.unit else ""
         return Converted(values, problems, unit=heading.unit, unit_from=origin)
     if column.kind == "date":
@@ -66,11 +70,15 @@ def _convert(cells: pd.Series, column: Column, heading: Heading, system: str) ->
 
 def _length(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
     units = units_for(column)
-    values, bare, problems = _numbers(cells, partial(read_length, units=units, unit=column.unit))
     unit = heading.unit or (column.unit if system == "metric" else column.us_unit)
+    read = partial(read_length, units=units, unit=column.unit)
+    # 5-6 in feet may be five feet six.
+    hedged = partial(read_hedged, read=read, ranges=unit != "ft")
+    values, bare, problems = _numbers(cells, hedged)
     ratio = units[unit].factor / units[column.unit].factor
     if ratio != 1:
-        scaled = (values * float(ratio)).round(CONVERTED_DECIMALS)
+        scaled = values * float(ratio)
+        scaled = scaled.round(CONVERTED_DECIMALS).where(scaled.abs() < MOST_ROUNDED, scaled)
         values = scaled.where(bare, values)
     origin = _unit_from(values, bare, heading)
     assumed = origin == "survey" and column.unit != column.us_unit
@@ -85,7 +93,10 @@ def _length(cells: pd.Series, column: Column, heading: Heading, system: str) -> 
 
 def _angle(cells: pd.Series, column: Column, heading: Heading) -> Converted:
     read = read_bearing if column.quantity == "bearing" else read_angle
-    values, bare, problems = _numbers(cells, partial(read, quantity=column.quantity))
+    plainly = partial(read, quantity=column.quantity)
+    # A place near a place is no place.
+    hedged = partial(read_hedged, read=plainly) if column.quantity == "angle" else plainly
+    values, bare, problems = _numbers(cells, hedged)
     unit = heading.unit or "deg"
     return Converted(values, problems, unit=unit, unit_from=_unit_from(values, bare, heading))
 
@@ -139,6 +150,7 @@ def _points(cells: pd.Series) -> pd.DataFrame:
             "severity": "warning",
             "rule": AMBIGUOUS_NUMBER,
             "reason": "'" + found + "' " + reason,
+            "proposed": "",
         }
     )
 
@@ -146,13 +158,27 @@ def _points(cells: pd.Series) -> pd.DataFrame:
 def _dates(cells: pd.Series, order: str) -> Converted:
     codes, texts = distinct(cells)
     written = [text for text in texts if not is_missing(plain(text))]
-    answers = dict(zip(written, read_dates(written, order), strict=True))
-    days = [answers.get(text) for text in texts]
-    read = np.array([day if isinstance(day, datetime.date) else None for day in days], dtype=DAY)
-    broken = {text: answer for text, answer in answers.items() if isinstance(answer, tuple)}
-    values = pd.Series(read[codes], index=cells.index)
-    origin = "heading" if order else ""
-    return Converted(values, _problems(cells, broken), unit=order, unit_from=origin)
+    shown = order or column_order(written)
+    answers = dict(zip(written, read_dates(written, shown), strict=True))
+    days = [_day(answers.get(text)) for text in texts]
+    values = pd.Series(np.array(days, dtype=DAY)[codes], index=cells.index)
+    broken = {
+        text: Reading(
+            np.nan,
+            rule=answer.rule,
+            reason=answer.reason,
+            severity="warning" if answer.rule == DAY_NUMBER else "error",
+            proposed=answer.proposed,
+        )
+        for text, answer in answers.items()
+        if isinstance(answer, Doubt)
+    }
+    origin = "heading" if order else "cells" if shown else ""
+    return Converted(values, _problems(cells, broken), unit=shown, unit_from=origin)
+
+
+def _day(answer: Answer | None) -> datetime.date | None:
+    return answer.day if isinstance(answer, Doubt) else answer
 
 
 def _words(cells: pd.Series, column: Column) -> Converted:
@@ -163,19 +189,26 @@ def _words(cells: pd.Series, column: Column) -> Converted:
     words = []
     for text in texts:
         seen = tidy(text)
-        word = read_choice(seen, choices) if column.choices else read_flag(seen)
+        flag = not column.choices
+        word = read_flag(seen) if flag else read_choice(seen, choices, column.name)
         words.append(word or "")
         if word is None and not is_missing(plain(text)):
-            broken[text] = ("unknown_choice", unknown_choice(seen, choices))
+            near = "" if flag else nearest_choice(seen, choices, column.name)
+            broken[text] = Reading(
+                np.nan,
+                rule="unknown_choice",
+                reason=unknown_choice(seen, choices, near),
+                severity="error",
+                proposed=near,
+            )
     return Converted(spread(words, codes, cells.index), _problems(cells, broken))
 
 
-def _problems(cells: pd.Series, broken: dict[str, tuple[str, str]]) -> pd.DataFrame:
+def _problems(cells: pd.Series, broken: dict[str, Reading]) -> pd.DataFrame:
     """A problem row for every cell whose text broke a rule."""
     found = cells[cells.isin(list(broken))]
-    rules = found.map({text: rule for text, (rule, _) in broken.items()})
-    reasons = found.map({text: reason for text, (_, reason) in broken.items()})
-    return pd.DataFrame({"value": found, "severity": "error", "rule": rules, "reason": reasons})
+    readings = pd.DataFrame([broken[text] for text in found], columns=list(Reading._fields))
+    return readings.set_axis(found.index).assign(value=found)[FOUND]
 
 
 def _none_found() -> pd.DataFrame:

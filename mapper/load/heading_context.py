@@ -1,10 +1,14 @@
 """Headings that mean one thing alone and another beside their neighbours."""
 
-from mapper.load.columns import known_columns
+import re
+
+from mapper.load.columns import heading_key, known_columns
 from mapper.load.heading import Heading
 from mapper.load.records import Remark, Sheet
 from mapper.load.species import is_species_name
 
+# Of two headings for the species, the one that says so holds the botanical names.
+BOTANICAL = re.compile("cientifi|wissenschaft|botan|latin|latein|taxon|binomial")
 TRIED = 200  # cells that are looked at to tell words from numbers
 
 
@@ -16,6 +20,21 @@ def distance_to_the_tree(headings: list[Heading]) -> list[Heading]:
     return [
         _as(heading, "baseline", "the distance from which the angle was read")
         if heading.column and heading.column.name == "distance"
+        else heading
+        for heading in headings
+    ]
+
+
+def names_apart(headings: list[Heading]) -> list[Heading]:
+    """Of two columns for the species, one said to be botanical: the other holds common names."""
+    of_species = [one for one in headings if one.column and one.column.name == "species"]
+    botanical = [one for one in of_species if BOTANICAL.search(heading_key(one.text))]
+    taken = any(one.column and one.column.name == "local_name" for one in headings)
+    if (len(of_species), len(botanical)) != (2, 1) or taken:
+        return headings
+    return [
+        _as(heading, "local_name", f"'{botanical[0].text}' holds the botanical names")
+        if heading in of_species and heading is not botanical[0]
         else heading
         for heading in headings
     ]

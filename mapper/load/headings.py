@@ -16,7 +16,7 @@ from mapper.load.columns import (
 )
 from mapper.load.dates import DATE_ORDERS
 from mapper.load.heading import Heading
-from mapper.load.heading_context import distance_to_the_tree, species_of_words
+from mapper.load.heading_context import distance_to_the_tree, names_apart, species_of_words
 from mapper.load.near import nearest
 from mapper.load.records import Remark, Sheet
 from mapper.load.text import plain, tidy
@@ -41,7 +41,7 @@ def understand(sheet: Sheet) -> list[Heading]:
         When two headings mean the same thing.
     """
     found = [_understand_given(sheet, position) for position in range(len(sheet.headings))]
-    found = species_of_words(sheet, distance_to_the_tree(found))
+    found = species_of_words(sheet, names_apart(distance_to_the_tree(found)))
     _refuse_twins(sheet, found)
     return _named_apart(found)
 
@@ -59,7 +59,7 @@ def count_known(cells: Iterable[str]) -> int:
 def _known(text: str) -> Heading | None:
     for name, rest in (*_bracketed(plain(text)), *_spaced(plain(text))):
         column = _column(name)
-        unit = _unit(column, rest, name) if column else None
+        unit = unit_of(column, rest, name) if column else None
         if unit is not None:
             return Heading(text, column, unit)
     return None
@@ -121,7 +121,7 @@ def _stem(key: str) -> Column | None:
     return None
 
 
-def _unit(column: Column, text: str, name: str = "") -> str | None:
+def unit_of(column: Column, text: str, name: str = "") -> str | None:
     """The unit by its own name, "" for none; None where the column cannot have it."""
     if not text:
         return ""
@@ -155,7 +155,7 @@ def _advice(text: str) -> str:
             continue
         numbered = re.sub(r"\d+", "n", key)
         near = nearest(key, heading_keys()) or nearest(numbered, heading_keys())
-        if near and _unit(known_columns()[heading_keys()[near]], rest, near) is not None:
+        if near and unit_of(known_columns()[heading_keys()[near]], rest, near) is not None:
             unit = f" ({rest})" if rest else ""
             return f" Did you mean '{_example(near)}{unit}'?"
     return ""

@@ -1,4 +1,4 @@
-"""Numerals as people write them: decimal comma, grouped thousands, fractions of an inch."""
+"""Numerals as people write them: decimal comma, grouped thousands, fractions, powers of ten."""
 
 import re
 from fractions import Fraction
@@ -6,12 +6,16 @@ from typing import NamedTuple
 
 GROUPED = {mark: re.compile(rf"\d{{1,3}}(?:{re.escape(mark)}\d{{3}})+") for mark in (",", ".", " ")}
 DECIMAL = re.compile(r"\d+(?:\.\d*)?|\.\d+")
+POWER = re.compile(r"([\d.,]+)e([+-]?\d{1,2})")
 FRACTION = re.compile(r"(?:(?P<whole>\d+) )?(?P<above>\d+)/(?P<below>[1-9]\d*)")
 # 1,234 may be a little over one or over a thousand.
 EITHER = re.compile(r"[1-9]\d{0,2},\d{3}")
 
 # For use inside longer patterns: an unsigned numeral, not followed by more of a numeral.
-NUMERAL = r"(?:\d+ \d+/\d+|\d+/\d+|\d{1,3}(?: \d{3})+(?:[.,]\d+)?(?![\d.,])|\d[\d.,]*|[.,]\d+)"
+NUMERAL = (
+    r"(?:\d+ \d+/\d+|\d+/\d+|\d{1,3}(?: \d{3})+(?:[.,]\d+)?(?![\d.,])"
+    r"|(?:\d[\d.,]*|[.,]\d+)(?:e[+-]?\d{1,2}(?!\d))?)"
+)
 
 
 class Numeral(NamedTuple):
@@ -30,6 +34,10 @@ def read_numeral(text: str) -> Numeral | None:
     if fraction:
         whole = Fraction(fraction["whole"] or 0)
         return Numeral(whole + Fraction(int(fraction["above"]), int(fraction["below"])), False)
+    power = POWER.fullmatch(text)
+    if power:
+        size = read_numeral(power[1])
+        return Numeral(size.value * Fraction(10) ** int(power[2]), False) if size else None
     decimal = _with_decimal_point(text)
     if decimal is None or not DECIMAL.fullmatch(decimal):
         return None

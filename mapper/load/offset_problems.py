@@ -107,8 +107,9 @@ def offset_problems(
         once = outcome in (UNCLEAR, UNKNOWN)
         tables.append(_rows(values, at, outcome, named[at], once))
     tables += [_two_places(values, offsets, found, why), _norths_unsaid(values, offsets)]
-    whole = pd.concat([table for table in tables if len(table)] or tables[:1])
-    return whole.assign(value=_cells(records, whole))[PROBLEM_COLUMNS]
+    filled = [table for table in tables if len(table)]
+    whole: pd.DataFrame = pd.concat(filled) if filled else tables[0]
+    return whole.assign(value=_cells(records, whole), proposed="")[PROBLEM_COLUMNS]
 
 
 def _rows(

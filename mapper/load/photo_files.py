@@ -138,7 +138,7 @@ def redrawn(file: Path, widths: Sequence[int]) -> tuple["Image", ...]:
     with opened(file) as photo:
         turned = photo.getexif().get(ExifTags.Base.Orientation, 1) in TURNED
         box = (widest, widest * TALLEST)
-        photo.thumbnail(box[::-1] if turned else box, reducing_gap=2.0)
+        photo.thumbnail(box[::-1] if turned else box, reducing_gap=1.5)
         upright = _in_srgb(ImageOps.exif_transpose(photo))
         # A new picture from the pixels alone: comments and profiles have nothing to hang on.
         clean = Image.new("RGB", upright.size)

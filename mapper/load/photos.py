@@ -13,6 +13,7 @@ from mapper.load.places import BY_PHOTO
 from mapper.load.records import Records
 from mapper.survey import PHOTO_ENDINGS, Survey
 
+PLACE = ("lat", "lon", "position_accuracy_m")
 FILES = ["file", "name", "taken", "lat", "lon", "accuracy_m", "problem"]
 # Common practice, no source: whoever wants a whole tree in the picture stands back from it.
 STANDS_OFF_M = 10.0
@@ -93,14 +94,17 @@ def with_photo_places(values: pd.DataFrame, photos: Photos) -> pd.DataFrame:
     best = shown.dropna(subset="lat").sort_values("accuracy_m", kind="stable")
     best = best.drop_duplicates("record").set_index("record")
     best = best[values["lat"].reindex(best.index).isna().to_numpy()]
-    placed = values.copy()
-    placed.loc[best.index, ["lat", "lon"]] = best[["lat", "lon"]]
-    accuracy_m = values["position_accuracy_m"].reindex(best.index)
-    placed.loc[best.index, "position_accuracy_m"] = accuracy_m.fillna(
-        tree_accuracy_m(best["accuracy_m"])
-    )
-    placed.loc[best.index, "place_from"] = BY_PHOTO
-    return placed
+    known = values["position_accuracy_m"].reindex(best.index)
+    told = best.assign(position_accuracy_m=known.fillna(tree_accuracy_m(best["accuracy_m"])))
+    placed = {name: _filled(values[name], told) for name in PLACE}
+    by_photo = values["place_from"].mask(values.index.isin(best.index), BY_PHOTO)
+    return values.assign(**placed, place_from=by_photo)
+
+
+def _filled(column: pd.Series, told: pd.DataFrame) -> pd.Series:
+    filled = column.copy()
+    filled[told.index] = told[str(column.name)]
+    return filled
 
 
 def tree_accuracy_m(camera_m: pd.Series) -> pd.Series:

@@ -13,15 +13,17 @@ from mapper.load.text import plain
 UNSAID_UNITS = {"m": "cm", "ft": "in"}
 
 SIGNED = re.compile(rf"(?P<sign>[+-]?) ?(?P<number>{NUMERAL}) ?(?P<unit>[^\d]*)")
+# 5'-6" is five feet six, 2 m - 3 is a range.
+AFTER_FEET = r"(?:(?<=')|(?<=ft)|(?<=feet))"
 TWO_PARTS = re.compile(
-    rf"(?P<first>\d+) ?(?P<larger>[^\d\s.,/+-][^\d\s.,/+-]*)\.?,? ?"
+    rf"(?P<first>\d+) ?(?P<larger>[^\d\s.,/+-][^\d\s.,/+-]*)\.?,? ?(?:{AFTER_FEET}-)? ?"
     rf"(?P<second>{NUMERAL}) ?(?P<smaller>[^\d]*)"
 )
 
 
 def read_number(text: str) -> Reading:
     """A pure number such as a tally or a year."""
-    found = SIGNED.fullmatch(plain(text))
+    found = SIGNED.fullmatch(plain(text).casefold())
     numeral = read_numeral(found["number"]) if found and not found["unit"] else None
     if found is None or numeral is None:
         return refused(NOT_A_NUMBER, f"'{text}' is not a number. Write digits only, such as 12.")

@@ -8,6 +8,7 @@ import pandas as pd
 from mapper.errors import InputError
 from mapper.load.angle_units import read_scales
 from mapper.load.csv_file import read_csv
+from mapper.load.estimates import as_estimates
 from mapper.load.geojson_file import read_geojson
 from mapper.load.paces import read_paces
 from mapper.load.parquet_file import read_parquet
@@ -90,7 +91,9 @@ def load_records(
     problems = problems.astype({"record": int, "file": int})
     return Records(
         cells=cells,
-        values=_named(angles).assign(lat=placed.lat, lon=placed.lon, place_from=placed.place_from),
+        values=as_estimates(_named(angles), problems).assign(
+            lat=placed.lat, lon=placed.lon, place_from=placed.place_from
+        ),
         columns=columns,
         problems=problems.sort_values(["file", "record"], kind="stable", ignore_index=True),
         files=tuple(files),

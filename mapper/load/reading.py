@@ -6,6 +6,9 @@ from typing import NamedTuple
 NOT_A_NUMBER = "not_a_number"
 UNKNOWN_UNIT = "unknown_unit"
 AMBIGUOUS_NUMBER = "ambiguous_number"
+APPROXIMATE = "approximate"
+A_RANGE = "a_range"
+A_BOUND = "a_bound"
 
 
 class Reading(NamedTuple):
@@ -16,6 +19,7 @@ class Reading(NamedTuple):
     rule: str = ""
     reason: str = ""
     severity: str = ""
+    proposed: str = ""  # the cell as it was probably meant
 
 
 def refused(rule: str, reason: str) -> Reading:
@@ -23,6 +27,6 @@ def refused(rule: str, reason: str) -> Reading:
     return Reading(math.nan, rule=rule, reason=reason, severity="error")
 
 
-def doubtful(value: float, bare: bool, reason: str) -> Reading:
+def doubtful(value: float, bare: bool, reason: str, proposed: str = "") -> Reading:
     """A cell that gives a value, but could mean another."""
-    return Reading(value, bare, AMBIGUOUS_NUMBER, reason, "warning")
+    return Reading(value, bare, AMBIGUOUS_NUMBER, reason, "warning", proposed)

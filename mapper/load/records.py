@@ -8,7 +8,9 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-PROBLEM_COLUMNS = ["record", "file", "column", "value", "severity", "rule", "reason"]
+PROBLEM_COLUMNS = [
+    "record", "file", "column", "value", "severity", "rule", "reason", "proposed"
+]  # fmt: skip
 WHOLE_COLUMN = -1  # in `record`: the remark is about a column or a file, not about one cell
 
 
@@ -60,15 +62,15 @@ def with_remark(sheet: Sheet, remark: Remark) -> Sheet:
 
 
 def cell_problems(found: pd.DataFrame, file: int, column: str) -> pd.DataFrame:
-    """Problem rows of single cells; `found` has value, severity, rule, reason by record number."""
+    """Problem rows of single cells; `found` has the rest by record number."""
     whole = found.assign(record=found.index, file=file, column=column)
-    return whole.reset_index(drop=True)[PROBLEM_COLUMNS]
+    return whole.reset_index(drop=True).reindex(columns=PROBLEM_COLUMNS, fill_value="")
 
 
 def remark_problems(remarks: list[Remark], file: int) -> pd.DataFrame:
     """Problem rows of remarks about whole columns."""
     rows = [
-        (WHOLE_COLUMN, file, note.column, note.value, note.severity, note.rule, note.reason)
+        (WHOLE_COLUMN, file, note.column, note.value, note.severity, note.rule, note.reason, "")
         for note in remarks
     ]
     return pd.DataFrame(rows, columns=PROBLEM_COLUMNS)

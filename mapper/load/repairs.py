@@ -161,4 +161,4 @@ def _told(found: pd.DataFrame, rule: str, template: str) -> pd.DataFrame:
     told = found.assign(
         column=column, value=found["found"], severity="warning", rule=rule, reason=reasons
     )
-    return told[PROBLEM_COLUMNS]
+    return told.reindex(columns=PROBLEM_COLUMNS, fill_value="")

@@ -9,6 +9,7 @@ import pandas as pd
 from mapper.errors import InputError
 from mapper.load import load_records
 from mapper.load.boundaries import no_boundaries, read_backdrop, read_boundaries
+from mapper.load.contacts import masked, with_distinct_masks
 from mapper.load.decisions import read_decisions
 from mapper.load.identity import with_tree_keys, without_rows_in_keys
 from mapper.load.offsets import has_offsets
@@ -21,6 +22,8 @@ from mapper.load.species import name_species
 from mapper.load.stands import assign_stands
 from mapper.survey import Survey, stand_key
 
+NAMES = ("tree", "stand", "plot", "stratum")  # two that differ must stay two
+TEXTS = ("species", "local_name", "visit")
 KEPT_BACK = ("0.001 deg", "0.01 deg", "hidden", "withheld")
 
 
@@ -48,7 +51,8 @@ def load_survey(survey: Survey) -> Observations:
     read = load_records(files, survey.units, survey.records.crs, layer)
     photos = find_photos(survey, read)
     records = _placed(replace(read, values=with_photo_places(read.values, photos)), survey)
-    values = records.values
+    values = _without_contacts(records.values)
+    records = replace(records, values=values)
     boundaries = read_boundaries(survey.boundary_file) if survey.boundary_file else no_boundaries()
     placed = assign_stands(values, boundaries)
     _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})
@@ -67,6 +71,17 @@ def load_survey(survey: Survey) -> Observations:
 def _placed(records: Records, survey: Survey) -> Records:
     plots = read_plots(survey) if has_offsets(records.values) else no_plots()
     return with_places(records, plots, survey.records.crs)
+
+
+def _without_contacts(values: pd.DataFrame) -> pd.DataFrame:
+    """The records without e-mail addresses and the like in names that are published everywhere."""
+    names = {name: with_distinct_masks(_text(values[name])) for name in NAMES}
+    texts = {name: masked(_text(values[name])) for name in TEXTS}
+    return values.assign(**names, **texts)
+
+
+def _text(cells: pd.Series) -> "pd.Series[str]":
+    return cells.fillna("").astype(str)
 
 
 def _over_snow(values: pd.DataFrame, breast_height_m: float) -> pd.DataFrame:

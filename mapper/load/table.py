@@ -7,10 +7,12 @@ import pandas as pd
 
 from mapper.load.columns import Column, known_columns, stem_number, units_of
 from mapper.load.convert import DAY, Converted, convert
+from mapper.load.described import described
 from mapper.load.heading import Heading
 from mapper.load.headings import understand
 from mapper.load.pairs import with_pairs_apart
 from mapper.load.records import Sheet, cell_problems, remark_problems
+from mapper.load.units_row import with_units_row
 
 NUMBERS = ("number", "quantity")
 ORIGIN = ("file", "row", "sheet")
@@ -30,7 +32,7 @@ class Table:
 def read_sheet(sheet: Sheet, file: int, first: int, system: str) -> Table:
     """Understand one sheet. `file` is its file's number, `first` its first record's."""
     sheet = with_pairs_apart(sheet)
-    headings = understand(sheet)
+    sheet, headings = with_units_row(sheet, understand(sheet))
     cells = sheet.cells.set_axis(range(first, first + len(sheet.cells)), axis=0)
     known = {number: heading.column for number, heading in enumerate(headings) if heading.column}
     read = {
@@ -44,7 +46,7 @@ def read_sheet(sheet: Sheet, file: int, first: int, system: str) -> Table:
         cells=cells.set_axis([heading.name for heading in headings], axis=1),
         values=pd.DataFrame({**origin, **values}, index=cells.index),
         unit_m=pd.Series(_unit_m(headings), index=cells.index),
-        columns=_described(sheet, file, headings, read),
+        columns=described(sheet, file, headings, read),
         problems=pd.concat([_remarks(sheet, file, headings, read), *found], ignore_index=True),
     )
 
@@ -84,25 +86,6 @@ def _unit_m(headings: list[Heading]) -> float:
         if heading.column and heading.column.name in ("x", "y") and heading.unit
     ]
     return float(units_of("length")[units[0]].factor) if units else np.nan
-
-
-def _described(
-    sheet: Sheet, file: int, headings: list[Heading], read: dict[int, Converted]
-) -> pd.DataFrame:
-    """How each column was understood."""
-    rows = [
-        {
-            "file": file,
-            "sheet": sheet.name,
-            "heading": heading.text,
-            "name": heading.column.name if heading.column else "",
-            "unit": read[number].unit if number in read else "",
-            "unit_from": read[number].unit_from if number in read else "",
-            "cells": int((sheet.cells[number] != "").sum()),
-        }
-        for number, heading in enumerate(headings)
-    ]
-    return pd.DataFrame(rows)
 
 
 def _remarks(

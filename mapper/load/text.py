@@ -19,7 +19,10 @@ MARKS = str.maketrans(
 VULGAR_FRACTION = re.compile("[¼-¾⅐-⅞]")
 
 # Words for an empty cell. Text columns keep them: a tree may be called NA.
-MISSING_WORDS = frozenset({"", "-", "--", "na", "n/a", "n.a.", "nan", "null", "none"})
+MISSING_WORDS = frozenset(
+    {"", "-", "--", "na", "n/a", "n.a.", "nan", "null", "none"}
+    | {"n/d", "n.d.", "s/d", "sin dato", "sin datos", "k.a.", "k. a.", "keine angabe"}
+)
 
 
 def tidy(text: str) -> str:
@@ -34,6 +37,14 @@ def plain(text: str) -> str:
     seen = VULGAR_FRACTION.sub(lambda found: f" {found[0]}", seen)
     seen = unicodedata.normalize("NFKC", seen).replace("\u2044", "/").replace("''", '"')
     return " ".join(seen.split())
+
+
+def unaccented(text: str) -> str:
+    """Without accents: é becomes e."""
+    if text.isascii():
+        return text
+    apart = unicodedata.normalize("NFD", text)
+    return "".join(letter for letter in apart if not unicodedata.combining(letter))
 
 
 def is_missing(text: str) -> bool:

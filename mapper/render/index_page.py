@@ -2,18 +2,19 @@
 
 import collections
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pandas as pd
 
 from mapper.render import words
+from mapper.render.age_words import SINCE, age_span, is_thumb, oldest
 from mapper.render.quantities import Measured, Scale, measured, scales
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.sheets import Page, Site, page_of
 from mapper.render.tree_data import OTHER_COLOUR
 from mapper.summarise import Results
 
-LETTERS = "ab"
+LETTERS = "abc"
 
 
 @dataclass(frozen=True)
@@ -94,7 +95,24 @@ def index_page(results: Results, site: Site) -> IndexPage:
 
 
 def tree_notes(trees: pd.DataFrame, shown: dict[str, Scale]) -> tuple[TreeNote, ...]:
-    """The stoutest and the tallest living tree; one note when they are the same."""
+    """The stoutest and the tallest living tree, and the one with the oldest range of age."""
+    notes = _largest_notes(trees, shown)
+    aged = oldest(trees)
+    if aged is None:
+        return notes
+    years = Measured(age_span(aged), "", "", "years")
+    worth = "by a rule of thumb" if is_thumb(aged) else SINCE[text(aged, "age_since")].strip()
+    same = [note for note in notes if note.tree == text(aged, "tree")]
+    if same:  # a tree has one letter on the map
+        lead = f"{same[0].lead}, and oldest range of age"
+        both = replace(same[0], lead=lead, values=(*same[0].values, (years, worth)))
+        return tuple(both if note is same[0] else note for note in notes)
+    note = _tree_note(LETTERS[len(notes)], "Oldest range of age", aged, ((years, worth),))
+    return (*notes, note)
+
+
+def _largest_notes(trees: pd.DataFrame, shown: dict[str, Scale]) -> tuple[TreeNote, ...]:
+    """One note when the stoutest is the tallest as well."""
     living = trees[trees["status"] == "alive"]
     stoutest, tallest = _largest(living, "girth_cm"), _largest(living, "height_m")
     if stoutest and tallest and stoutest["tree"] == tallest["tree"]:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from mapper.render.age_words import age_columns
 from mapper.render.photos import Picture
 from mapper.render.quantities import Scale, scales
 from mapper.render.site_files import as_parsed, write_text
@@ -71,7 +72,8 @@ def write_tree_data(
     """Write map.js and workings-N.js; the photos of a tree go with its working."""
     found = groups(results)
     payload = {
-        "trees": _columns(results.trees, found),
+        "trees": _columns(results.trees, found)
+        | age_columns(results.trees, scales(results.survey.units)["cm"]),
         "species": list(found.species),
         "stands": [{"name": name, "href": stand_pages[name]} for name in found.stands],
         "sizes": list(found.sizes),

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from mapper.render import words
+from mapper.render.age_words import age_ends, age_span, growth_in_girth
 from mapper.render.quantities import Measured, Scale, measured, scales
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.sheets import Page, Site, page_of
@@ -26,6 +27,9 @@ class TreeRow:
     diameter: Measured | None
     height: Measured | None
     size: str
+    age: str
+    age_low: int | None
+    growth: Measured | None
     date: str
     doubts: int
     indexes: tuple[int, int, int]  # species, stand, size
@@ -42,6 +46,7 @@ class TreesPage:
     rows: tuple[TreeRow, ...]
     units: tuple[str, str]
     sure: tuple[bool, bool]  # whether any diameter, any height has a ±
+    aged: tuple[bool, bool]  # whether any tree has an age, any a growth
     confidence: str
 
 
@@ -57,6 +62,10 @@ def trees_pages(results: Results, site: Site) -> Iterator[TreesPage]:
         bool(results.trees["diameter_sd_cm"].notna().any()),
         bool(results.trees["height_sd_m"].notna().any()),
     )
+    aged = (
+        bool(results.trees["age_years"].notna().any()),
+        bool(results.trees["growth_girth_cm_per_year"].notna().any()),
+    )
     for part, start in enumerate(starts):
         yield TreesPage(
             page=page,
@@ -66,6 +75,7 @@ def trees_pages(results: Results, site: Site) -> Iterator[TreesPage]:
             rows=tuple(rows[start : start + ROWS_PER_PAGE]),
             units=(shown["cm"].unit, shown["m"].unit),
             sure=sure,
+            aged=aged,
             confidence=words.confidence(results.trees),
         )
 
@@ -89,6 +99,7 @@ def _row(
     indexes: tuple[int, int, int],
 ) -> TreeRow:
     sd_cm, sd_m = number(record, "diameter_sd_cm"), number(record, "height_sd_m")
+    ends = age_ends(record)
     return TreeRow(
         tree=text(record, "tree"),
         species=text(record, "species"),
@@ -98,6 +109,9 @@ def _row(
         diameter=measured(number(record, "diameter_cm"), 2 * sd_cm, shown["cm"]),
         height=measured(number(record, "height_m"), 2 * sd_m, shown["m"]),
         size=texts[0],
+        age=age_span(record),
+        age_low=ends[0] if ends else None,
+        growth=growth_in_girth(record, shown["cm"]),
         date=texts[1],
         doubts=int(number(record, "finding_count") or 0),
         indexes=indexes,

@@ -8,27 +8,24 @@ from mapper.summarise.results import PublicPhoto
 from mapper.summarise.stands import natural
 from mapper.survey import Survey
 
-DATE_FORMATS = {"day": "%Y-%m-%d", "month": "%Y-%m", "year": "%Y"}
-
 
 def public_photos(
-    observations: Observations, trees: pd.DataFrame, survey: Survey
+    observations: Observations, trees: pd.DataFrame, days: pd.Series, survey: Survey
 ) -> tuple[PublicPhoto, ...]:
     """The photos of the published trees, tree by tree.
 
-    `trees` has tree_key and privacy. A photo can show where a tree stands: without an exact place
-    there is none. The photographer is named where observers are and the photo may be shown.
+    `trees` has tree_key and privacy; `days` are the photos' days as exact as dates are published.
+    A photo can show where a tree stands: without an exact place there is none. The photographer is
+    named where observers are.
     """
     photos, values = observations.photos, observations.values
     if not photos.wanted or survey.publish.positions != "exact":
         return ()
     files = photos.files[(consents(photos, values) == "yes") & (photos.files["problem"] == "")]
-    links = photos.links[(photos.links["found_by"] != "place")]
-    links = links[links["photo"].isin(files.index)]
+    links = photos.links[photos.links["photo"].isin(files.index)]
     tree = values["tree_key"].reindex(links["record"]).set_axis(links.index)
     shown = links.assign(tree=tree).drop_duplicates(["photo", "tree"])
     shown = shown[shown["tree"].isin(trees["tree_key"][trees["privacy"] == "exact"])]
-    days = files["taken"].dt.strftime(DATE_FORMATS[survey.publish.dates]).fillna("")
     credit = values["photo_credit"] if survey.publish.observers == "names" else None
     made = [
         PublicPhoto(

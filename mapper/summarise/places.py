@@ -48,7 +48,11 @@ def published_places(trees: pd.DataFrame, positions: str) -> pd.DataFrame:
 def _cut(degrees: pd.Series, names: NDArray[np.object_]) -> pd.Series:
     cut = degrees.to_numpy(dtype=float)
     for name, decimals in DECIMALS.items():
-        # Rounding first to ten decimals keeps 42.950 from becoming 42.949.
-        shorter = np.trunc(np.round(cut * 10**decimals, 10 - decimals)) / 10**decimals
-        cut = np.where(names == name, shorter, cut)
+        cut = np.where(names == name, cut_degrees(cut, decimals), cut)
     return pd.Series(cut, index=degrees.index)
+
+
+def cut_degrees(degrees: NDArray[np.float64], decimals: int) -> NDArray[np.float64]:
+    """Degrees without their further decimals: dropped, not rounded."""
+    # Rounding first to ten decimals keeps 42.950 from becoming 42.949.
+    return np.asarray(np.trunc(np.round(degrees * 10**decimals, 10 - decimals)) / 10**decimals)

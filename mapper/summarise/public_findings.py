@@ -15,7 +15,13 @@ COLUMNS = [
 ]
 
 # Findings about headings would publish the words of the survey's own spreadsheets.
-NEVER = ("unknown_column", "above_headings", "sheet_not_read")
+NEVER = (
+    "unknown_column",
+    "above_headings",
+    "sheet_not_read",
+    "named_column",
+    "outlines_tell_places",
+)
 MEANINGS = {
     "no_size": "A file without a column of girths or diameters.",
     "missing": "A size, a species or a place is missing.",
@@ -23,6 +29,10 @@ MEANINGS = {
     "not_a_date": "A cell holds no date that can be read.",
     "unknown_unit": "A cell has a unit that is not known.",
     "unknown_choice": "A cell holds a word that is not one of those allowed.",
+    "approximate": "A number that its observer calls approximate.",
+    "a_range": "Two numbers in a cell, from one to the other: the middle was read.",
+    "a_bound": "A cell says only that a size is more or less than a number.",
+    "day_number": "A spreadsheet's number of a day was read as that day.",
     "ambiguous_number": "A number can be read in two ways.",
     "ambiguous_date": "A date can be read in two ways.",
     "read_beside_others": "A column was read by what stands beside it.",
@@ -30,6 +40,7 @@ MEANINGS = {
     "species_unclear": "A name that can mean several trees: kept as written.",
     "species_unknown": "A name that is in no table here: kept as written.",
     "leaves_disagree": "Leaves or needles that the named tree does not have.",
+    "units_row": "A row of a table names the units of its columns.",
     "unit_assumed": "A column gives no unit: the survey's own was taken.",
     "read_as_paces": "Distances that were walked are read as numbers of paces.",
     "no_pace_length": "A distance in paces, and nobody says how long a pace is.",
@@ -90,6 +101,8 @@ MEANINGS = {
     "crs_assumed": "A file without a coordinate system was read as longitude and latitude.",
     "mixed_encodings": "A file written in two ways at once: some letters may be wrong.",
     "handed_in_twice": "A record handed in a second time: it counts once.",
+    "contact_in_text": "A cell holds an address, a phone number or the like: it is masked.",
+    "no_consent_to_name": "An observer has not agreed to be named, and is not.",
     "duplicate_id": "One number for two trees.",
     "duplicate_row": "The same row came twice.",
     "undated_repeat": "A repeat without a date.",

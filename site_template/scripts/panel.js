@@ -3,6 +3,7 @@
 /** @import { TreeLayer } from "./tree-layer.js" */
 import { heightDrawing } from "./drawing.js";
 import { bringIntoView } from "./reach.js";
+import { olderWords } from "./older.js";
 import { fill, measure, speciesName } from "./words.js";
 
 /** The tree's own lab sheet beside the map. Data go in as text, never as HTML. */
@@ -20,6 +21,8 @@ export class Panel {
     this.workings = new Map();
     /** @type {Map<string, Picture[]>} by tree, as far as they have come */
     this.photos = new Map();
+    /** The tree with an age that was open before, -1: none. */
+    this.before = -1;
     this.title = /** @type {HTMLElement} */ (aside.querySelector("#tree-panel-title"));
     this.body = /** @type {HTMLElement} */ (aside.querySelector(".panel-body"));
     this.title.tabIndex = -1; // takes the focus when the panel opens, without a stop of its own
@@ -62,6 +65,9 @@ export class Panel {
     body.replaceChildren(make("p", "panel-species", species), this.#facts(columns, tree));
     const remarks = this.#remarks(columns, tree);
     if (remarks) body.append(make("p", "panel-remarks", remarks));
+    const older = this.#older(columns, tree);
+    if (older) body.append(make("p", "panel-remarks", older));
+    if (columns.age_ends[tree]) this.before = tree;
     body.append(make("div", "panel-photos"));
     body.append(make("h3", "panel-working-title", labels.working), this.#working(columns, tree));
     this.#showPhotos(columns.id[tree]);
@@ -83,7 +89,26 @@ export class Panel {
         measure(columns.height_m[tree], columns.height_sd_m[tree], "m", units, labels),
       ),
     );
+    if (columns.age[tree]) list.append(fact(labels.age, columns.age[tree], "wide"));
+    if (columns.growth[tree]) list.append(fact(labels.growth, columns.growth[tree], "wide"));
     return list;
+  }
+
+  /**
+   * Whether it is older than the tree that was open before, "" where one has no age.
+   * @param {Columns} columns @param {number} tree
+   */
+  #older(columns, tree) {
+    const { labels } = this.sheet;
+    const [own, other] = [tree, this.before].map((each) => ({
+      name: fill(labels.tree, { id: columns.id[each] ?? "" }),
+      ends: columns.age_ends[each],
+      start: columns.age_start[each],
+    }));
+    const before = this.before !== tree && other.ends;
+    return own.ends && before
+      ? olderWords({ ...own, ends: own.ends }, { ...other, ends: before }, labels)
+      : "";
   }
 
   /** @param {Columns} columns @param {number} tree */
@@ -154,9 +179,9 @@ function make(tag, style, text) {
   return made;
 }
 
-/** @param {string} term @param {string} value */
-function fact(term, value) {
-  const row = make("div", "panel-fact");
+/** @param {string} term @param {string} value @param {string} [style] */
+function fact(term, value, style = "") {
+  const row = make("div", `panel-fact ${style}`.trim());
   const shown = make("dd", "");
   const [main, spread] = value.split("±");
   shown.append(main);

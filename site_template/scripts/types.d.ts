@@ -21,6 +21,12 @@ export interface Columns {
   size: number[];
   /** 0 broadleaf, 1 conifer, 2 dead, 3 unknown */
   symbol: number[];
+  /** In words, "" for none: a range of years, and the growth of the girth. */
+  age: string[];
+  growth: string[];
+  age_ends: ([number, number] | null)[];
+  /** What the age counts from; -1 for a rule of thumb, whose range has no measured width. */
+  age_start: number[];
   date: (string | null)[];
   findings: (number | null)[];
   /** The number of the workings file that holds the tree. */

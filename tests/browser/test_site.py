@@ -42,6 +42,26 @@ def test_the_panel_shows_the_published_numbers(visit, demo_site: Path):
     assert opened.page.evaluate("document.querySelector(location.hash) !== null")
 
 
+def test_a_photo_stands_in_the_panel_with_words_and_its_larger_self(visit, demo_site: Path):
+    opened = visit("index.html")
+    assert opened.page.locator("img[src^='photos/']").count() == 0  # none before a tree is chosen
+    opened = visit("index.html#tree=S19")
+    shown = "document.querySelector('.panel-photo img')"
+    opened.until(f"{shown}?.complete && {shown}.naturalWidth > 0")
+    image = opened.page.locator(".panel-photo img")
+    assert (
+        image.get_attribute("alt") == "Horse chestnut S19, girth 334 cm, photographed 14 May 2026"
+    )
+    width, height = opened.page.evaluate(f"[{shown}.clientWidth, {shown}.clientHeight]")
+    assert height / width == pytest.approx(1280 / 960, abs=0.02)  # the drawing lay on its side
+    large = demo_site / str(opened.page.locator(".panel-photo a").get_attribute("href"))
+    assert large.is_file()
+    opened.page.locator("#tree-panel .panel-close").click()
+    opened.page.evaluate("location.hash = 'tree=S36'")  # nobody agreed to its photo
+    opened.until("document.querySelectorAll('#tree-panel .step-result').length >= 1")
+    assert opened.page.locator(".panel-photo").count() == 0
+
+
 def test_text_from_the_records_is_never_run(visit, tmp_path: Path):
     table = tmp_path / "trees.csv"
     with table.open("w", encoding="utf-8", newline="") as file:
