@@ -13,6 +13,7 @@ from mapper.load.contacts import masked, with_distinct_masks
 from mapper.load.decisions import read_decisions
 from mapper.load.identity import with_tree_keys, without_rows_in_keys
 from mapper.load.offsets import has_offsets
+from mapper.load.photo_record import with_photo_folders
 from mapper.load.photos import Photos, find_photos, settled, with_photo_places
 from mapper.load.plots import read_plots
 from mapper.load.positions import no_plots, with_places
@@ -47,7 +48,7 @@ def load_survey(survey: Survey) -> Observations:
         When a file cannot be used, or a declared stand is named nowhere.
     """
     files, decisions = survey.record_files, read_decisions(survey.repair_files)
-    layer = layer_for(decisions, files, survey.folder)
+    layer = layer_for(decisions, with_photo_folders(files)[0], survey.folder)
     read = load_records(files, survey.units, survey.records.crs, layer)
     photos = find_photos(survey, read)
     records = _placed(replace(read, values=with_photo_places(read.values, photos)), survey)
