@@ -34,7 +34,11 @@ def photo_credits(values: pd.DataFrame) -> "pd.Series[str]":
     """Who took a photograph, where the record agrees to names; nobody who refuses, no address."""
     refused = refusing(values)
     agreed = values["photo_credit"].where(values["observer_consent"] == "yes", "")
-    return masked(_shown(agreed.fillna("").astype(str), lambda name: "" if name_key(name) in refused else name))
+    return masked(
+        _shown(
+            agreed.fillna("").astype(str), lambda name: "" if name_key(name) in refused else name
+        )
+    )
 
 
 def observers_of_visits(
