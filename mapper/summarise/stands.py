@@ -57,7 +57,8 @@ def summarise_stands(trees: pd.DataFrame, ground: Ground, survey: Survey) -> pd.
     exact = survey.publish.positions == "exact"
     spacing = spacing_figures(inside[living], stands, outlines, exact)
     plots = weighed.plots["stand"].value_counts().reindex(stands["stand"]).to_numpy()
-    whole = table.join(figures).join(spacing).assign(plots=plots)
+    mixed = _diversity(weighed.trees, row[living], len(names))
+    whole = table.join(mixed).join(figures).join(spacing).assign(plots=plots)
     return whole[_columns()].astype({"plots": "Int64"}).reset_index(drop=True)
 
 
@@ -119,7 +120,7 @@ def _counts(
             "trees_with_height": counted(living & trees["height_m"].notna()),
             "dead_trees": counted(trees["status"] == "dead"),
         }
-    ).join(_diversity(trees[living], row[living], len(names)))
+    )
 
 
 def _diversity(living: pd.DataFrame, row: NDArray[np.intp], stands: int) -> pd.DataFrame:
@@ -128,7 +129,7 @@ def _diversity(living: pd.DataFrame, row: NDArray[np.intp], stands: int) -> pd.D
     Those of withheld trees alone are left out: a total of one would tell on them.
     """
     told = ((living["species_name"] != "") & ~living["secret"]).to_numpy(dtype=bool)
-    kinds = living[told].assign(row=row[told]).groupby(["row", "species_name"])["tally"]
+    kinds = living[told].assign(row=row[told]).groupby(["row", "species_name"])["weight"]
     stems = kinds.sum().rename("stems").reset_index()
     table = pd.DataFrame(np.nan, index=range(stands), columns=["species_count", *DIVERSITY])
     for kind in rectangles(stems[["stems"]], stems["row"].to_numpy(), stands):
