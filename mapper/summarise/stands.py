@@ -153,7 +153,8 @@ def _estimates(weighed: Weighed, row: NDArray[np.intp], stands: pd.DataFrame) ->
     table: dict[str, Floats] = {"stems_per_ha": stems}
     for name in ("stems_per_ha", *ESTIMATES):
         nothing = np.full(len(stands), np.nan)
-        lost = missing[name].to_numpy() if name in missing else np.where(sampled, 0.0, nothing)
+        # Every stem that counts is counted, whether it has a size or not.
+        lost = missing[name].to_numpy() if name in missing else np.zeros(len(stands))
         # Where something is missing on plots, chance among the plots is not all that is open.
         drawn = by_plots.get(name, nothing) + np.where(lost == 0, 0.0, _open(name, lost))
         sampling = np.where(sampled, drawn, np.where(complete, lost, np.nan))
