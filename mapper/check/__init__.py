@@ -26,6 +26,7 @@ from mapper.check.values import (
     unreadable,
 )
 from mapper.check.visits import doubtful_visits
+from mapper.check.whole_units import units_of_files
 from mapper.load.angle_units import ANGLES
 from mapper.load.names import value_name
 from mapper.load.survey_records import Observations
@@ -75,6 +76,7 @@ def check_measured(
     found = [
         findings,
         doubtful,
+        units_of_files(records, values),
         doubtful_heights(records),
         slips(records),
         impossible_shape(records),

@@ -59,6 +59,7 @@ MEANINGS = {
     "leapt": "A tree that grew faster between two visits than hardly any tree does.",
     "impossible_shape": "A thickness and a height that no tree has together: both left out.",
     "unit_slip": "A size that fits once a slip of unit or decimal point is undone.",
+    "units_of_file": "A file whose trees are far too high or too low for their stems: a unit?",
     "numbers_exchanged": "The numbers of two trees were probably exchanged on one day.",
     "species_changed": "A tree with another species than at the record before.",
     "copied_down": "Rows in a row that hold the same measurements.",
