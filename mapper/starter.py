@@ -40,6 +40,8 @@ A survey for Groveplat
 
 1. Fill in records/records.xlsx, one row a tree, or put your own tables (csv, xlsx) in that folder.
 2. groveplat check .       says what looks wrong, row by row. It changes nothing.
+                           Decide in findings.xlsx and save it in the folder `repairs`: the next
+                           run lays your decisions over the tables, which stay as they are.
 3. groveplat build .       makes the folder `site`. Open site/index.html.
 
 Before going out: look up first. No measuring under dead or hanging branches, in wind or thunder.

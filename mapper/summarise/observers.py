@@ -30,6 +30,17 @@ def refusing(values: pd.DataFrame) -> set[str]:
     return {name_key(name) for cell in refused.unique() for name in split_names(cell)}
 
 
+def photo_credits(values: pd.DataFrame) -> "pd.Series[str]":
+    """Who took a photograph, where the record agrees to names; nobody who refuses, no address."""
+    refused = refusing(values)
+    agreed = values["photo_credit"].where(values["observer_consent"] == "yes", "")
+    return masked(
+        _shown(
+            agreed.fillna("").astype(str), lambda name: "" if name_key(name) in refused else name
+        )
+    )
+
+
 def observers_of_visits(
     records: pd.DataFrame, shown: "pd.Series[str]", visits: pd.DataFrame
 ) -> "pd.Series[str]":
