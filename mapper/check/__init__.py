@@ -3,6 +3,7 @@
 import pandas as pd
 
 from mapper.check.ages import doubtful_growth, doubtful_years
+from mapper.check.coordinates import misread_places, without_misread
 from mapper.check.copied import same_again
 from mapper.check.digits import favoured_digits
 from mapper.check.evidence import contradicting
@@ -33,7 +34,9 @@ from mapper.load.survey_records import Observations
 __all__ = ["check_measured", "check_records", "usable"]
 
 
-def check_records(observations: Observations, breast_height_m: float = 1.30) -> pd.DataFrame:
+def check_records(
+    observations: Observations, breast_height_m: float = 1.30, crs: str = "EPSG:4326"
+) -> pd.DataFrame:
     """Every finding about the records as handed in.
 
     Columns: rule, severity (error, warning, note), record, file, row, tree, other_tree, column,
@@ -41,7 +44,8 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
     the cell was probably meant to be; the text to write), bars (the value leaves the figures).
     """
     values, cells = observations.values, observations.records.cells
-    return joined(
+    misread = misread_places(values, cells, observations.boundaries, crs)
+    found = joined(
         [
             unreadable(observations.records),
             missing(observations.records, values),
@@ -61,6 +65,7 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
             doubtful_photos(observations.photos, values, cells),
         ]
     )
+    return joined([misread, without_misread(found, misread)])
 
 
 def check_measured(
