@@ -122,8 +122,8 @@ def test_a_latitude_beyond_the_pole_is_swapped_even_where_nothing_else_is_known(
     line_of: Callable[..., Line],
 ) -> None:
     assert found(line_of("tree,girth_cm,lat,lon\na,100,151.2,-33.8\n")) == [
-        ("swapped", "error", "lat", "-33.8"),
-        ("swapped", "error", "lon", "151.2"),
+        ("swapped", "warning", "lat", "-33.8"),
+        ("swapped", "warning", "lon", "151.2"),
     ]
 
 

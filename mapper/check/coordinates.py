@@ -120,6 +120,7 @@ MEANINGS = {
 def _told(at: pd.DataFrame, cells: pd.DataFrame, rule: str, meant: Pair, of: str) -> pd.DataFrame:
     """A finding for each cell that has to change."""
     what, sure = SLIPS[rule]
+    sure = sure and bool(of)  # without a site nothing bears it out
     as_meant = f": as meant the tree stands near {of}" if of else ""
     if at.empty:
         return joined([])
@@ -201,4 +202,5 @@ def without_misread(found: pd.DataFrame, misread: pd.DataFrame) -> pd.DataFrame:
     """The other findings, less those about places that only follow from a misread one."""
     of_places = found["column"].isin(["lat", "lon", "stand"])
     follows = of_places & found["rule"].isin(CONSEQUENCES)
-    return found[~(follows & found["record"].isin(misread["record"]))]
+    sure = misread[misread["bars"].astype(bool)]
+    return found[~(follows & found["record"].isin(sure["record"]))]
