@@ -33,7 +33,7 @@ def run_checks(survey: Survey, tell: Callable[[str], None] = _silent) -> Line:
     findings = without_kept(found, history)
     tell("Measuring")
     measured = measure_trees(usable(observations.values, findings))
-    whole = check_measured(findings, measured.records, observations.values)
+    whole = check_measured(findings, measured.records, observations.counted.values)
     whole = without_kept(whole, history)
     if whole["bars"].sum() > findings["bars"].sum():  # some sizes were found impossible together
         measured = measure_trees(usable(observations.values, whole))

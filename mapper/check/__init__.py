@@ -11,7 +11,7 @@ from mapper.check.exchanged import exchanged
 from mapper.check.explained import explained, without_slips
 from mapper.check.findings import joined
 from mapper.check.heights import doubtful_heights, unfinished
-from mapper.check.identity import repeated
+from mapper.check.identity import handed_in_twice, repeated
 from mapper.check.photos import doubtful_photos
 from mapper.check.places import misplaced
 from mapper.check.readings import doubtful_readings, slips
@@ -43,12 +43,15 @@ def check_records(
     value, message, cause (the likely one), suggestion, proposed_column and proposed_value (what
     the cell was probably meant to be; the text to write), bars (the value leaves the figures).
     """
-    values, cells = observations.values, observations.records.cells
+    # What is wrong with a record that was handed in before is said once.
+    once = observations.counted
+    values, cells = once.values, once.records.cells
     misread = misread_places(values, cells, observations.boundaries, crs)
     found = joined(
         [
-            unreadable(observations.records),
-            missing(observations.records, values),
+            handed_in_twice(observations.values),
+            unreadable(once.records),
+            missing(once.records, values),
             impossible(values, cells),
             no_such_stem(values),
             disagreeing(values, cells),
@@ -91,11 +94,11 @@ def check_measured(
 
 
 def usable(values: pd.DataFrame, findings: pd.DataFrame) -> pd.DataFrame:
-    """The observations without the values that a finding bars; every record stays."""
+    """The observations without the values that a finding bars, and without second copies."""
     barred = findings[findings["bars"].astype(bool) & (findings["record"] >= 0)]
-    kept = values.copy()
+    kept = values[values["copy_of"] < 0].copy()
     for column, group in barred.groupby("column"):
-        records = group["record"].unique()
+        records = kept.index.intersection(group["record"].unique().tolist())
         for name in _falling_together(str(column), list(kept.columns)):
             if pd.api.types.is_float_dtype(kept[name]):
                 kept.loc[records, name] = float("nan")
