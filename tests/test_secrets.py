@@ -157,6 +157,7 @@ def test_one_familys_tree_is_kept_back_in_an_open_survey(tmp_path: Path, opened:
     # From a tree with an exact place, tape and compass would lead to the one that is kept back.
     assert told(site, [*places, *CONTACTS, *PEOPLE, "123.45", "17.35", "T1,", '"T1"', CAMERA]) == []
     assert len({name.split("-")[0] for name in site if name.startswith("photos/")}) == 1
+    assert "The place of 1 tree is cut to 0.01 degree on purpose" in site["index.html"]
     trees = pd.read_csv(tmp_path / "site/data/trees.csv").set_index("tree")
     assert trees.loc["T0", "information_withheld"].startswith("Place withheld.")
     assert trees.loc["T2", "data_generalizations"].startswith("Coordinates cut to 0.01 degree")
@@ -223,7 +224,9 @@ def test_a_school_starts_from_careful_values(tmp_path: Path, opened: Opened) -> 
     assert (publish.positions, publish.dates) == ("0.01 deg", "month")
     assert (publish.boundaries, publish.photos, publish.observers) == ("cut", "none", "hidden")
     places = [secret.format(f"{n:02d}")[:-1] for n in range(12) for secret in (LAT, LON)]
-    assert told(site_of(tmp_path, opened), [*places, "71.43831", *PEOPLE]) == []
+    site = site_of(tmp_path, opened)
+    assert told(site, [*places, "71.43831", *PEOPLE]) == []
+    assert "The places are cut to 0.01 degree on purpose" in site["index.html"]
     (home / "survey.toml").write_text(
         'audience = "school"\n[publish]\npositions = "exact"\n', "utf-8"
     )
