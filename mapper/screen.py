@@ -78,7 +78,9 @@ def _columns_text(line: Line) -> str:
     lines = []
     for _, group in columns.groupby(["file", "sheet"], sort=False):
         number, sheet = group[["file", "sheet"]].iloc[0]
-        lines.append(files[number - 1].name + (f", sheet '{sheet}'" if sheet else ""))
+        photos = len(line.observations.records.photos.get(number, ()))
+        part = f": {_count(photos, 'photo')}" if photos else f", sheet '{sheet}'" if sheet else ""
+        lines.append(files[number - 1].name + part)
         lines += [f"    {_column_text(row)}" for row in group.to_dict("records")]
     return "\n".join(lines)
 

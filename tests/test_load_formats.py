@@ -17,7 +17,7 @@ from mapper.errors import InputError
 from mapper.load import Records, load_records
 from mapper.load.reader import PACKED, READERS
 from mapper.settings import RECORD_FILES
-from mapper.survey import RECORD_ENDINGS, read_survey
+from mapper.survey import PHOTO_ENDINGS, RECORD_ENDINGS, read_survey
 from tests.ods_sheets import ods, text_cell
 
 PLACES = [(16.1, 48.2), (16.100001, 48.2), (16.1, 48.200001)]
@@ -137,9 +137,9 @@ def test_the_same_trees_in_every_format(tmp_path: Path, write: Callable[[Path], 
 
 def test_every_reader_has_its_endings() -> None:
     """Settings cannot ask the readers, which come after them: so the lists are held together."""
-    assert set(RECORD_ENDINGS) == {*READERS, *PACKED}
-    usual = {f".{pattern.rpartition('.')[2]}" for pattern in RECORD_FILES}
-    assert usual == set(RECORD_ENDINGS) - {".txt", ".json"}
+    assert set(RECORD_ENDINGS) == {*READERS, *PACKED, *PHOTO_ENDINGS}
+    usual = {f".{pattern.rpartition('.')[2].lower()}" for pattern in RECORD_FILES}
+    assert usual == set(RECORD_ENDINGS) - {".txt", ".json", ".png", ".heif"}
 
 
 def test_a_survey_folder_takes_what_is_dropped_into_it(tmp_path: Path) -> None:

@@ -376,6 +376,28 @@ def test_words_for_who_cannot_see_it(tmp_path: Path, put_photo: Put, toml: str, 
     assert files == ["1-480.jpg", "1-640.jpg", "2-480.jpg", "2-640.jpg", "3-480.jpg", "3-640.jpg"]
 
 
+def test_photos_of_a_folder_are_one_table(tmp_path: Path, put_photo: Put) -> None:
+    folder = tmp_path / "s"
+    for number in (1, 2, 3):
+        place = None if number == 2 else (45.0, 7.0 + number)
+        put_photo(folder / "records" / f"T{number}.jpg", place=place)
+    (folder / "records" / "a.csv").write_text("tree,species,girth_cm\n9,oak,100\n", "utf-8")
+    line = run_checks(read_survey([folder]))
+    records = line.observations.records
+    assert [file.name for file in records.files] == ["a.csv", "records"]
+    told = records.values[["tree", "file", "row"]].to_dict("split")["data"]
+    assert told == [["9", 1, 2], ["T1", 2, 1], ["T3", 2, 3]]
+    links = line.observations.photos.links.merge(
+        line.observations.photos.files["name"], left_on="photo", right_index=True
+    )
+    assert sorted(zip(links["record"], links["name"], strict=True)) == [
+        (1, "T1.jpg"),
+        (2, "T3.jpg"),
+    ]
+    # Nobody looks for a species or a girth in a photo.
+    assert not {"no_size", "missing"} & set(line.findings["rule"][line.findings["tree"] != "9"])
+
+
 def test_a_photo_without_a_place_is_no_record(tmp_path: Path, put_photo: Put) -> None:
     """A scanned record sheet among the records is not taken for a tree."""
     folder = tmp_path / "s"

@@ -47,7 +47,7 @@ def missing(records: Records, values: pd.DataFrame) -> pd.DataFrame:
     sized = values["file"].isin(_files_with_sizes(records))
     lying = values["status"].isin(["fallen", "stump"])
     no_stem = sized & (cells[measured] == "").all(axis=1) & ~lying
-    no_species = _empty(cells, ["species"])
+    no_species = _empty(cells, ["species"]) & ~values["file"].isin(list(records.photos))
     no_place = _empty(cells, ["lat", "lon", "x", "y"]) & values["lat"].isna()
     return joined(
         [
@@ -81,7 +81,8 @@ def _files_with_sizes(records: Records) -> set[int]:
 def _no_size_column(records: Records) -> pd.DataFrame:
     """One finding a file, not one a tree, where no heading was understood as a size."""
     numbers = sorted(set(records.columns["file"]))  # of a file without any record nothing is said
-    without = [number for number in numbers if number not in _files_with_sizes(records)]
+    measured = _files_with_sizes(records) | set(records.photos)  # nobody looks for one in a photo
+    without = [number for number in numbers if number not in measured]
     at = pd.DataFrame({"file": without, "row": pd.NA, "tree": ""}, index=[-1] * len(without))
     return findings(
         Rule("no_size", "warning", "girth", "Name the column girth_cm or diameter_cm."),

@@ -39,19 +39,29 @@ def find_photos(survey: Survey, records: Records) -> Photos:
         When the photos folder that survey.toml names is not inside the survey's.
     """
     inside, others = _in_folder(survey)
-    own = {number: file for number, file in enumerate(records.files, start=1) if is_photo(file)}
-    files = _read([*inside, *((file.name, file) for file in own.values())])
-    photo_of = {number: len(inside) + place for place, number in enumerate(own)}
-    mine = records.values["file"].map(photo_of).dropna()
-    own_links = pd.DataFrame({"photo": mine, "record": mine.index, "found_by": "own"})
+    own = [
+        (number, row, file)
+        for number, photos in records.photos.items()
+        for row, file in enumerate(photos, start=1)
+    ]
+    files = _read([*inside, *((file.name, file) for _, _, file in own)])
+    mine = _own_links(records, own, len(inside))
     cells = records.cells.get("photo", pd.Series("", index=records.cells.index))
-    named = by_cell(cells.drop(mine.index), files["name"])
+    named = by_cell(cells.drop(mine["record"]), files["name"])
     found = named.loc[named["photo"] >= 0, ["photo", "record"]].assign(found_by="cell")
-    trees = records.values["tree"].drop(mine.index)
+    trees = records.values["tree"].drop(mine["record"])
     unnamed = files["name"].drop(found["photo"].unique())
-    links = pd.concat([found, own_links, by_tree_name(unnamed, trees)], ignore_index=True)
+    links = pd.concat([found, mine, by_tree_name(unnamed, trees)], ignore_index=True)
     links = links.astype({"photo": int, "record": int})
     return Photos(files, named, links, others, survey.publish.photos != "none")
+
+
+def _own_links(records: Records, own: list[tuple[int, int, Path]], first: int) -> pd.DataFrame:
+    """Photos that are records themselves; they come behind the folder's."""
+    places = pd.MultiIndex.from_tuples([place[:2] for place in own], names=["file", "row"])
+    at = records.values.loc[records.values["file"].isin(list(records.photos)), ["file", "row"]]
+    photo = first + places.get_indexer(pd.MultiIndex.from_frame(at))
+    return pd.DataFrame({"photo": photo, "record": at.index, "found_by": "own"})
 
 
 def settled(photos: Photos, values: pd.DataFrame) -> Photos:

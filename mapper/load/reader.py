@@ -12,7 +12,7 @@ from mapper.load.estimates import as_estimates
 from mapper.load.geojson_file import read_geojson
 from mapper.load.paces import read_paces
 from mapper.load.parquet_file import read_parquet
-from mapper.load.photo_record import read_photo
+from mapper.load.photo_record import read_photos, with_photo_folders
 from mapper.load.places import place, survey_crs
 from mapper.load.records import PROBLEM_COLUMNS, Records, Remark, Sheet, remark_problems
 from mapper.load.repairs import (
@@ -29,7 +29,7 @@ from mapper.load.workbook_file import read_workbook
 from mapper.load.zip_file import read_zip
 from mapper.survey import PHOTO_ENDINGS
 
-TABLES: Mapping[str, Callable[[Path], list[Sheet]]] = {
+READERS: Mapping[str, Callable[[Path], list[Sheet]]] = {
     ".csv": read_csv,
     ".tsv": read_csv,
     ".txt": read_csv,
@@ -44,7 +44,6 @@ TABLES: Mapping[str, Callable[[Path], list[Sheet]]] = {
     ".parquet": read_parquet,
     ".geoparquet": read_parquet,
 }
-READERS = {**TABLES, **dict.fromkeys(PHOTO_ENDINGS, read_photo)}
 PACKED = (".zip", ".kmz")
 
 
@@ -54,12 +53,12 @@ def load_records(
     crs: str = "EPSG:4326",
     layer: Layer = NO_LAYER,
 ) -> Records:
-    """Read tables of tree records into one, in the order handed in.
+    """Read tables of tree records into one, in the order handed in; geotagged photos come last.
 
     Parameters
     ----------
     files
-        Of any format in READERS, or zip or kmz with such files in it.
+        Of any format in READERS, zip or kmz with such files in it, or photos.
     units
         What numbers without any unit are in: metric (cm, m) or us (in, ft).
     crs
@@ -73,8 +72,9 @@ def load_records(
         When a file cannot be used as a table of records.
     """
     system = survey_crs(crs)
-    sheets, empty = _handed_in(files)
-    tables, history = _read_all(sheets, files, units, layer)
+    sources, photos = with_photo_folders(files)
+    sheets, empty = _handed_in(sources, photos)
+    tables, history = _read_all(sheets, sources, units, layer)
     cells = pd.concat([table.cells for table in tables]).fillna("")
     values = completed(pd.concat([table.values for table in tables]))
     unit_m = pd.concat([table.unit_m for table in tables])
@@ -96,18 +96,22 @@ def load_records(
         values=as_estimates(_named(angles), problems).assign(lat=placed.lat, lon=placed.lon),
         columns=columns,
         problems=problems.sort_values(["file", "record"], kind="stable", ignore_index=True),
-        files=tuple(files),
+        files=sources,
+        photos=photos,
         history=history,
     )
 
 
-def _handed_in(files: Sequence[Path]) -> tuple[dict[int, list[Sheet]], dict[int, Remark]]:
+def _handed_in(
+    files: Sequence[Path], photos: Mapping[int, Sequence[Path]]
+) -> tuple[dict[int, list[Sheet]], dict[int, Remark]]:
     """The sheets of each file by its number, and a remark on each that has no record yet."""
     sheets: dict[int, list[Sheet]] = {}
     empty: dict[int, NoRecordsError] = {}
     for number, file in enumerate(files, start=1):
         try:
-            sheets[number] = _sheets(file)
+            one = read_photos(file, photos[number]) if number in photos else _sheets(file)
+            sheets[number] = one
         except NoRecordsError as error:
             empty[number] = error
     if empty and not any(sheets.values()):
@@ -124,7 +128,7 @@ def _read_all(
     told = [lost_history(layer)]
     first = 0
     for number, handed_in in sheets.items():
-        if not handed_in:  # a photo that knows no place is no record
+        if not handed_in:  # no photo of the folder knows its place
             continue
         for original, laid in zip(handed_in, lay_over_file(handed_in, layer, number), strict=True):
             tables.append(read_sheet(laid.sheet, number, first, units))
@@ -133,7 +137,7 @@ def _read_all(
     if not tables and files:
         raise InputError(
             f"{files[0]}: a photo is a record only if the camera wrote down where it was taken. "
-            "Hand in the original, or a table of records."
+            "Hand in the originals, or a table of records."
         )
     if not tables:
         raise InputError("no file of records was handed in. Name at least one.")
@@ -143,14 +147,14 @@ def _read_all(
 def _sheets(file: Path) -> list[Sheet]:
     ending = file.suffix.lower()
     if ending not in READERS and ending not in PACKED:
-        known = ", ".join([*READERS, *PACKED])
+        known = ", ".join([*READERS, *PACKED, *PHOTO_ENDINGS])
         raise InputError(f"{file}: cannot read '{file.suffix}' files. Known endings: {known}.")
     if file.is_dir():
         raise InputError(f"{file}: this is a folder and not a table. Give the tables in it.")
     if not file.is_file():
         raise InputError(f"{file}: there is no such file. Check the spelling.")
     try:
-        return read_zip(file, TABLES) if ending in PACKED else READERS[ending](file)
+        return read_zip(file, READERS) if ending in PACKED else READERS[ending](file)
     except PermissionError as error:
         raise InputError(f"{file}: may not be opened. Ask its owner to let you read it.") from error
 

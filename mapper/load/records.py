@@ -23,7 +23,8 @@ class Records:
     values: pd.DataFrame  # as read: file, row, sheet and every known column, units in the names
     columns: pd.DataFrame  # file, sheet, heading, name, unit, unit_from, cells
     problems: pd.DataFrame  # PROBLEM_COLUMNS
-    files: tuple[Path, ...]
+    files: tuple[Path, ...]  # tables, and folders whose photos are records
+    photos: Mapping[int, tuple[Path, ...]] = field(default_factory=dict)  # of such a folder, by row
     history: pd.DataFrame = field(default_factory=pd.DataFrame)  # what became of each repair
 
 

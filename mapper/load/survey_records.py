@@ -12,6 +12,7 @@ from mapper.load.boundaries import no_boundaries, read_backdrop, read_boundaries
 from mapper.load.contacts import masked, with_distinct_masks
 from mapper.load.decisions import read_decisions
 from mapper.load.identity import with_tree_keys, without_rows_in_keys
+from mapper.load.photo_record import with_photo_folders
 from mapper.load.photos import Photos, find_photos, settled, with_photo_places
 from mapper.load.records import Records
 from mapper.load.repairs import layer_for
@@ -44,7 +45,7 @@ def load_survey(survey: Survey) -> Observations:
         When a file cannot be used, or a declared stand is named nowhere.
     """
     files, decisions = survey.record_files, read_decisions(survey.repair_files)
-    layer = layer_for(decisions, files, survey.folder)
+    layer = layer_for(decisions, with_photo_folders(files)[0], survey.folder)
     records = load_records(files, survey.units, survey.records.crs, layer)
     records = replace(records, values=_without_contacts(records.values))
     boundaries = read_boundaries(survey.boundary_file) if survey.boundary_file else no_boundaries()
