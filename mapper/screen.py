@@ -19,6 +19,7 @@ POSITIONS = {
     "0.01 deg": "places cut to 0.01 degrees",
     "hidden": "no places",
 }
+OBSERVERS = {"hidden": "", "codes": "observers by code", "names": "names of observers who agreed"}
 
 
 def published_line(results: Results, site: Path) -> str:
@@ -27,7 +28,7 @@ def published_line(results: Results, site: Path) -> str:
     placed = results.trees["lat"].notna().any()
     what = [POSITIONS[publish.positions if placed else "hidden"], f"dates by {publish.dates}"]
     what += [_count(len(results.photos), "photo")] if results.photos else []
-    what += ["notes"] if publish.notes else []
+    what += filter(None, [OBSERVERS[publish.observers], "notes" if publish.notes else ""])
     what += list(dict.fromkeys(publish.columns))
     own_title = results.survey.title_given
     title = "" if own_title else "the file's name as title (--title changes it), "
@@ -36,7 +37,8 @@ def published_line(results: Results, site: Path) -> str:
         f"{_count(len(results.stands), 'stand')}. "
         f"Public: {title}sizes, species, {', '.join(what)} (licence {publish.licence}). "
         + _withheld(results.withheld)
-        + "Not public: names of people, file names, "
+        + ("Not public: " if publish.observers == "names" else "Not public: names of people, ")
+        + "file names, "
         + ("" if publish.notes else "notes, ")
         + "other columns."
     )
@@ -47,7 +49,9 @@ def attention_line(line: Line) -> str:
     counts = line.findings["severity"].value_counts()
     told = [_count(int(counts[name]), name) for name in ("error", "warning") if name in counts]
     columns = line.observations.records.columns
-    unused = list(dict.fromkeys(columns["heading"][columns["name"] == ""]))
+    named = line.survey.publish.columns
+    unknown = columns["heading"][columns["name"] == ""]
+    unused = [name for name in dict.fromkeys(unknown) if name not in named]
     if unused:
         told.append("columns not used: " + ", ".join(_short(name) for name in unused[:MOST_NAMED]))
     parts = "; ".join(told)

@@ -3,7 +3,10 @@
 import pandas as pd
 
 from mapper.check.ages import doubtful_growth, doubtful_years
+from mapper.check.copied import same_again
+from mapper.check.digits import favoured_digits
 from mapper.check.evidence import contradicting
+from mapper.check.exchanged import exchanged
 from mapper.check.explained import explained, without_slips
 from mapper.check.findings import joined
 from mapper.check.heights import doubtful_heights, unfinished
@@ -12,6 +15,7 @@ from mapper.check.photos import doubtful_photos
 from mapper.check.places import misplaced
 from mapper.check.readings import doubtful_readings, slips
 from mapper.check.shape import impossible_shape, short_for_its_stem
+from mapper.check.twins import twins
 from mapper.check.unit_slips import unit_slips
 from mapper.check.values import (
     disagreeing,
@@ -52,6 +56,8 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
             repeated(values),
             doubtful_visits(values, cells),
             doubtful_years(values, cells),
+            favoured_digits(values, cells),
+            same_again(values),
             doubtful_photos(observations.photos, values, cells),
         ]
     )
@@ -64,7 +70,8 @@ def check_measured(
 
     `values` are the observations as handed in, also those that left the figures.
     """
-    doubtful = unit_slips(records, values)
+    copied = findings[findings["rule"] == "copied_down"]
+    doubtful = unit_slips(records, values, pd.Index(copied["record"]))
     found = [
         findings,
         doubtful,
@@ -72,9 +79,10 @@ def check_measured(
         slips(records),
         impossible_shape(records),
         short_for_its_stem(records),
-        doubtful_growth(without_slips(records, doubtful)),
+        doubtful_growth(without_slips(records, joined([doubtful, copied]))),
     ]
-    return explained(joined(found))
+    whole = joined(found)
+    return explained(joined([whole, exchanged(records, whole), twins(records)]))
 
 
 def usable(values: pd.DataFrame, findings: pd.DataFrame) -> pd.DataFrame:

@@ -52,7 +52,16 @@ def _half_filled(values: pd.DataFrame) -> pd.DataFrame:
 
 
 def _wanting(at: pd.DataFrame, unused: pd.DataFrame) -> "pd.Series[str]":
-    """One sentence a record: what the nearest methods that need an unused heading still lack."""
+    """One sentence a record, worked out once for all that have and lack the same."""
+    lacks = [missing_parts(at, method).to_numpy() for method in METHODS]
+    bits = np.packbits(np.hstack([*lacks, named_sets(at).T, unused.to_numpy()]), axis=1)
+    _, first, alike = np.unique(bits, axis=0, return_index=True, return_inverse=True)
+    sentences = _sentences(at.iloc[first], unused.iloc[first])
+    return pd.Series(sentences[alike.ravel()], index=at.index, dtype=str)
+
+
+def _sentences(at: pd.DataFrame, unused: pd.DataFrame) -> NDArray[np.object_]:
+    """What the nearest methods that need an unused heading of each record still lack."""
     counts, texts = [], []
     for method, named in zip(METHODS, named_sets(at), strict=True):
         lacks = missing_parts(at, method)
@@ -69,7 +78,7 @@ def _wanting(at: pd.DataFrame, unused: pd.DataFrame) -> "pd.Series[str]":
         wanted = (count == least) & ~again
         joint = np.where(sentences == "", "", " ")
         sentences = np.where(wanted, sentences + joint + text, sentences)
-    return pd.Series(sentences, index=at.index, dtype=str)
+    return sentences
 
 
 def _lacking_words(lacks: pd.DataFrame, method: HeightMethod) -> NDArray[np.object_]:

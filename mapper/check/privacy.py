@@ -5,14 +5,13 @@ from collections.abc import Iterator
 import pandas as pd
 
 from mapper.check.findings import Rule, findings, joined
-from mapper.load.contacts import kinds_of_contact, tells_people, tells_place
+from mapper.load.contacts import kinds_in_names, kinds_of_contact, tells_people, tells_place
 from mapper.load.observers import split_names
 from mapper.load.survey_records import Observations
 from mapper.survey import Survey
 
 # Text cells that are published wherever a record has them.
 ALWAYS_PUBLISHED = ("tree", "stand", "plot", "stratum", "visit", "species", "local_name")
-# A number is no phone number in the name of a tree or a plot.
 NUMBERED = ("tree", "stand", "plot", "stratum")
 SHOWN = {
     "e-mail": "an e-mail address",
@@ -46,8 +45,7 @@ def _texts(observations: Observations, survey: Survey) -> Iterator[str]:
 
 def _contacts(observations: Observations, name: str) -> pd.DataFrame:
     cells = observations.records.cells[name]
-    kinds = kinds_of_contact(cells)
-    kinds = kinds.where(kinds != "phone", "") if name in NUMBERED else kinds
+    kinds = kinds_in_names(cells) if name in NUMBERED else kinds_of_contact(cells)
     found = kinds[kinds != ""]
     rule = Rule(
         "contact_in_text", "warning", name, "It is masked on the site. Take it out of the record."

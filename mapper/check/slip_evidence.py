@@ -24,6 +24,7 @@ class Sizes(NamedTuple):
 
 
 Evidence = Callable[[Places, Sizes], Floats]  # how surprising these sizes are in these records
+SPECIES = (["species_name"],)
 GONE = ("dead", "fallen", "stump")
 # Sizes have more outliers than a normal distribution: broken tops, open-grown trees among forest
 # trees. Student's t with so many degrees of freedom fits 385 heights of one forest (UFC1991).
@@ -44,7 +45,8 @@ def sizes_of(records: pd.DataFrame, values: pd.DataFrame) -> pd.DataFrame:
     """Logarithms of the sizes of single stems, also of those that left the figures.
 
     Columns: log_d, log_h, log_beside (a diameter beside a girth), species_name, leaf_kind,
-    upright, day, tree (the number within its stand), d_sd and h_sd (relative).
+    place (the stand, else the file), upright, day, tree (the number within its stand), d_sd and
+    h_sd (relative).
     """
     stem = values["girth_cm"] / np.pi
     stem = records["diameter_cm"].fillna(stem.fillna(values["diameter_cm"]))
@@ -60,6 +62,7 @@ def sizes_of(records: pd.DataFrame, values: pd.DataFrame) -> pd.DataFrame:
             "log_beside": _logarithm(beside),
             "species_name": values["species_name"],
             "leaf_kind": values["leaf_kind"],
+            "place": stand.where(stand != "", "file " + values["file"].astype(str)),
             "upright": ~values["status"].isin(GONE) & single,
             "day": records["date"],
             "tree": (stand + "|" + number).where(number != "", values["tree_key"]),
@@ -92,7 +95,7 @@ def _shape(sizes: pd.DataFrame) -> Evidence:
 
     def evidence(at: Places, told: Sizes) -> Floats:
         off = told.log_h - curve.log_height(told.log_d, at)
-        return surprise(upright[at] * off / curve.sd)
+        return surprise(upright[at] * off / curve.sd[at])
 
     return evidence
 
@@ -100,8 +103,8 @@ def _shape(sizes: pd.DataFrame) -> Evidence:
 def _peers(sizes: pd.DataFrame, quantity: str) -> Evidence:
     """Other trees of the species; nothing where there are too few."""
     amounts = sizes[quantity]
-    level = levels_of_kinds(amounts, sizes)
-    spread = MAD_TO_SD * levels_of_kinds((amounts - level).abs(), sizes)
+    level = levels_of_kinds(amounts, sizes, SPECIES)
+    spread = MAD_TO_SD * levels_of_kinds((amounts - level).abs(), sizes, SPECIES)
     enough = amounts.groupby(sizes["species_name"]).transform("count") >= FEWEST_ALIKE
     middle = level.where(enough).to_numpy(dtype=float)
     sd = spread.clip(lower=PEERS_SD[quantity]).to_numpy(dtype=float)

@@ -1,7 +1,6 @@
 """How high trees of a survey are for their thickness: a curve that a few slips cannot bend."""
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -16,6 +15,9 @@ FEWEST = 12  # trees with both sizes before a survey has a curve of its own
 MOST = 400  # trees the curve is drawn through: pairs grow with the square
 FEWEST_ALIKE = 8  # trees of a kind before it has its own level
 MAD_TO_SD = 1.4826  # median absolute deviation to sd, normal distribution
+# From wide to narrow. Trees of the open and of a forest differ more than two species do.
+PLACES = (["place"],)
+KINDS = (["leaf_kind"], ["species_name"], ["place"], ["place", "species_name"])
 # Heights of one species in one forest scatter by some 15 % about their curve (UFC1991); a very
 # even plantation gets no sharper limit than this.
 LEAST_SD = 0.10
@@ -28,8 +30,8 @@ class Curve:
 
     start: float
     slope: float
-    levels: NDArray[np.floating[Any]]  # of each record's kind, in logarithms
-    sd: float
+    levels: Floats  # of each record's kind, in logarithms
+    sd: Floats  # scatter about them, likewise
 
     def log_height(self, log_diameter: Floats, at: Places) -> Floats:
         """Logarithm of the height that trees so thick have, in the records `at`. [ln m]"""
@@ -42,7 +44,7 @@ class Curve:
 class TownTrees:
     """Street trees of many towns: the curve of a survey too small for its own."""
 
-    sd: float = TOWN_SD
+    sd: Floats
 
     def log_height(self, log_diameter: Floats, at: Places) -> Floats:
         """Logarithm of the height that trees so thick have, wherever they stand. [ln m]"""
@@ -55,24 +57,28 @@ class TownTrees:
 
 
 def height_curve(sizes: pd.DataFrame) -> Curve | TownTrees:
-    """The curve through `sizes`: log_d, log_h, species_name and leaf_kind by record."""
+    """The curve through `sizes`: log_d, log_h, upright, place, species_name, leaf_kind."""
     both = sizes[sizes["log_d"].notna() & sizes["log_h"].notna() & sizes["upright"]]
     both = both[np.exp(both["log_h"]) > BREAST_HEIGHT_M]
+    town = TownTrees(np.full(len(sizes), TOWN_SD))
     if len(both) < FEWEST:
-        return TownTrees()
+        return town
     thinned = both.iloc[np.linspace(0, len(both) - 1, min(len(both), MOST)).astype(int)]
     diameter = np.exp(thinned["log_d"].to_numpy())
     root = np.sqrt(np.exp(thinned["log_h"].to_numpy()) - BREAST_HEIGHT_M)
     start, slope = robust_line(diameter, diameter / root)
     if not (start >= 0 and slope > 0):  # no curve of a tree: as in a survey of one size
-        return TownTrees()
-    bare = Curve(start, slope, np.zeros(len(sizes), dtype=np.float64), 0.0)
+        return town
+    nothing: Floats = np.zeros(len(sizes), dtype=np.float64)
+    bare = Curve(start, slope, nothing, nothing)
     everywhere = np.arange(len(sizes))
     off = sizes["log_h"] - bare.log_height(sizes["log_d"].to_numpy(), everywhere)
     levels = levels_of_kinds(off.where(sizes["upright"]), sizes)
-    left = (off - levels)[both.index].abs()
-    sd = max(MAD_TO_SD * float(left.median()), LEAST_SD)
-    return Curve(start, slope, levels.to_numpy(dtype=float), sd)
+    left = (off - levels).abs().where(sizes["upright"])
+    # A place whose trees scatter more than others gets its own measure, never a smaller one.
+    scatter = np.fmax(levels_of_kinds(left, sizes, PLACES), left.median())
+    sd = np.maximum(MAD_TO_SD * scatter, LEAST_SD)
+    return Curve(start, slope, np.asarray(levels, dtype=float), np.asarray(sd, dtype=float))
 
 
 def robust_line(x: Floats, y: Floats) -> tuple[float, float]:
@@ -86,11 +92,14 @@ def robust_line(x: Floats, y: Floats) -> tuple[float, float]:
     return float(np.median(y - slope * x)), slope
 
 
-def levels_of_kinds(amounts: "pd.Series[float]", sizes: pd.DataFrame) -> "pd.Series[float]":
-    """The median of each record's species, of its leaf kind where that is rare, else of all."""
-    level = pd.Series(amounts.median(), index=amounts.index)
-    for kind in ("leaf_kind", "species_name"):
-        groups = amounts.groupby(sizes[kind])
-        enough = (groups.transform("count") >= FEWEST_ALIKE) & (sizes[kind] != "")
+def levels_of_kinds(
+    amounts: "pd.Series[float]", sizes: pd.DataFrame, kinds: tuple[list[str], ...] = KINDS
+) -> "pd.Series[float]":
+    """The median of the narrowest kind each record shares with enough others, else of all."""
+    level = pd.Series(amounts.median(), index=amounts.index, dtype=float)
+    for kind in kinds:
+        groups = amounts.groupby([sizes[name] for name in kind])
+        told = (sizes[kind] != "").all(axis=1)
+        enough = (groups.transform("count") >= FEWEST_ALIKE) & told
         level = groups.transform("median").where(enough, level)
     return level

@@ -60,6 +60,12 @@ def kinds_of_contact(cells: "pd.Series[str]") -> "pd.Series[str]":
     return _by_spelling(worth, WORTH_A_LOOK, contact_in)
 
 
+def kinds_in_names(cells: "pd.Series[str]") -> "pd.Series[str]":
+    """The same for names of trees and plots: a long number is a phone's only if written as one."""
+    kinds = kinds_of_contact(cells)
+    return kinds.where((kinds != "phone") | cells.str.contains(r"[+(]\d", regex=True), "")
+
+
 def without_places_in(cells: "pd.Series[str]") -> "pd.Series[str]":
     """Cells with `[place]` in place of coordinates and place codes."""
     return _by_spelling(cells, r"\d|///", lambda text: PLACE.sub("[place]", text))
@@ -77,8 +83,7 @@ def without_names_in(cells: "pd.Series[str]", names: Iterable[str]) -> "pd.Serie
 
 def with_distinct_masks(cells: "pd.Series[str]") -> "pd.Series[str]":
     """Names of trees and stands without contacts; two that differ stay two."""
-    kinds = kinds_of_contact(cells)
-    held = kinds.isin(["e-mail", "link", "handle"])
+    held = kinds_in_names(cells) != ""
     numbers = pd.Series(pd.factorize(cells[held])[0] + 1, index=cells.index[held])
     return cells.mask(held, "[withheld " + numbers.astype(str).reindex(cells.index) + "]")
 

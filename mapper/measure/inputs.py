@@ -35,12 +35,14 @@ def spreads() -> dict[tuple[str, str], Spread]:
 
 def input_sd(quantity: str, methods: "pd.Series[str]", amounts: Floats) -> Floats:
     """Standard uncertainty of each amount; NaN for a method that the reference table lacks."""
-    sd = np.full(len(amounts), np.nan)
-    for (name, method), spread in spreads().items():
-        if name == quantity:
-            rows = (methods == method).to_numpy()
-            sd[rows] = spread.sd * amounts[rows] if spread.relative else spread.sd
-    return sd
+    known = spreads()
+    codes, names = pd.factorize(methods)
+    found = [known.get((quantity, name)) for name in names]
+    sds = np.array([one.sd if one else np.nan for one in found])
+    shares = np.array([one is not None and one.relative for one in found], dtype=bool)
+    if not shares.any():
+        return np.asarray(sds[codes])
+    return np.asarray(sds[codes] * np.where(shares[codes], amounts, 1.0))
 
 
 def input_sds(quantity: str, methods: "pd.Series[str]", amounts: Floats) -> tuple[Floats, Floats]:
@@ -49,4 +51,6 @@ def input_sds(quantity: str, methods: "pd.Series[str]", amounts: Floats) -> tupl
     common = [
         method for (name, method), one in spreads().items() if name == quantity and one.shared
     ]
+    if not common:
+        return total, np.zeros(len(total))
     return total, np.where(methods.isin(common).to_numpy(), total, 0.0)

@@ -8,6 +8,11 @@ from mapper.survey import Survey
 # A withheld tree is in no figure that rests on fewer trees than this.
 LEAST_IN_A_TOTAL = 5
 FROM_PLACES = ("near_an_edge", "outside_every_stand", "in_two_stands")
+ABOUT_PLACES = (
+    "lat", "lon", "x", "y", "crs", "position_accuracy", "position_method", "plot", "from_point",
+    "bearing", "bearing_from", "distance", "distance_kind", "slope", "distance_to", "from_point_2",
+    "distance_2", "side", "edge_double",
+)  # fmt: skip
 
 
 def with_kept_back(trees: pd.DataFrame, positions: str) -> pd.DataFrame:
@@ -41,9 +46,18 @@ def without_found_stands(trees: pd.DataFrame) -> pd.DataFrame:
     return shown.assign(stand=shown["stand"].where(~shown["secret"], ""))
 
 
-def without_places(findings: pd.DataFrame, exact: "pd.Series[bool]") -> pd.DataFrame:
-    """Findings that say nothing of a place kept back: neither by their rule nor by their row."""
-    open_ = findings[exact | ~findings["rule"].isin(FROM_PLACES)]
+def without_places(
+    findings: pd.DataFrame, exact: "pd.Series[bool]", named: set[str]
+) -> pd.DataFrame:
+    """Findings that say nothing of a place kept back: neither by rule, nor by row, nor by pair.
+
+    `named` are the trees whose place is shown exactly: two trees that stand near each other tell
+    the place of both.
+    """
+    of_place = findings["rule"].isin(FROM_PLACES) | findings["column"].isin(ABOUT_PLACES)
+    alone = findings["other_tree"] == ""
+    pair_shown = exact & findings["other_tree"].isin(named)
+    open_ = findings[(exact & alone) | pair_shown | (alone & ~of_place)]
     sure = exact.reindex(open_.index)
     row = open_["row"].astype("Int64").where(sure)
     return open_.assign(row=row, file=open_["file"].astype("Int64").where(sure))

@@ -30,6 +30,13 @@ def refusing(values: pd.DataFrame) -> set[str]:
     return {name_key(name) for cell in refused.unique() for name in split_names(cell)}
 
 
+def photo_credits(values: pd.DataFrame) -> "pd.Series[str]":
+    """Who took a photograph, without those who will not be named, and without addresses."""
+    refused = refusing(values)
+    credits_ = values["photo_credit"].fillna("").astype(str)
+    return masked(_shown(credits_, lambda name: "" if name_key(name) in refused else name))
+
+
 def observers_of_visits(
     records: pd.DataFrame, shown: "pd.Series[str]", visits: pd.DataFrame
 ) -> "pd.Series[str]":

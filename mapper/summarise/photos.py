@@ -4,6 +4,7 @@ import pandas as pd
 
 from mapper.load.photos import consents
 from mapper.load.survey_records import Observations
+from mapper.summarise.observers import photo_credits
 from mapper.summarise.results import PublicPhoto
 from mapper.summarise.stands import natural
 from mapper.survey import Survey
@@ -26,7 +27,7 @@ def public_photos(
     tree = values["tree_key"].reindex(links["record"]).set_axis(links.index)
     shown = links.assign(tree=tree).drop_duplicates(["photo", "tree"])
     shown = shown[shown["tree"].isin(trees["tree_key"][trees["privacy"] == "exact"])]
-    credit = values["photo_credit"] if survey.publish.observers == "names" else None
+    credit = photo_credits(values) if survey.publish.observers == "names" else None
     made = [
         PublicPhoto(
             tree=str(tree),

@@ -24,11 +24,13 @@ from mapper.summarise.public_records import own_columns, public_records, publish
 from mapper.summarise.public_repairs import public_repairs
 from mapper.summarise.reasons import give_reasons, size_reasons
 from mapper.summarise.reasons_age import age_reasons
-from mapper.summarise.results import PublicPhoto, Results
+from mapper.summarise.results import PublicPhoto, Results, Step
 from mapper.summarise.stands import natural
 from mapper.summarise.tables import summarise_classes, summarise_species
 from mapper.summarise.workings import tree_workings
 from mapper.summarise.workings_age import with_age_steps
+from mapper.summarise.workings_us import in_both_units
+from mapper.summarise.workings_words import US
 from mapper.summarise.years import figures_by_year
 from mapper.survey import Survey
 
@@ -80,7 +82,7 @@ def publish(line: Line) -> Results:
             [give_reasons(public, stands), size_reasons(open_trees), age_reasons(open_trees)],
             ignore_index=True,
         ),
-        workings=with_age_steps(tree_workings(open_trees), open_trees),
+        workings=_workings(open_trees, survey),
         boundaries=published_outlines(boundaries, survey),
         backdrop=published_backdrop(line.observations.backdrop, survey),
         withheld=int((trees["privacy"] == "withheld").sum()),
@@ -91,6 +93,14 @@ def publish(line: Line) -> Results:
 def _photos(line: Line, trees: pd.DataFrame) -> tuple[PublicPhoto, ...]:
     days = published_dates(line.observations.photos.files["taken"], line.survey)
     return public_photos(line.observations, trees, days, line.survey)
+
+
+def _workings(trees: pd.DataFrame, survey: Survey) -> dict[str, tuple[Step, ...]]:
+    told = trees.assign(**{US: survey.units == "us"})
+    workings = with_age_steps(tree_workings(told), told)
+    if survey.units == "metric":
+        return workings
+    return {tree: tuple(map(in_both_units, steps)) for tree, steps in workings.items()}
 
 
 def _increments(visits: pd.DataFrame, stands: pd.DataFrame, survey: Survey) -> pd.DataFrame:
@@ -139,12 +149,19 @@ def _public_trees(trees: pd.DataFrame, line: Line) -> pd.DataFrame:
 
 def _open_findings(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
     """Findings about whole columns, and about records of trees that are published."""
-    keys = line.observations.values["tree_key"].reindex(line.findings["record"]).to_numpy()
+    values = line.observations.values
+    keys = values["tree_key"].reindex(line.findings["record"]).to_numpy()
     privacy = pd.Series(keys).map(trees.set_index("tree_key")["privacy"]).to_numpy()
     whole = (line.findings["record"] < 0).to_numpy()
     exact = whole | ((privacy == "exact") & (line.survey.publish.positions == "exact"))
     open_ = line.findings[(whole | pd.Series(keys).isin(trees["tree_key"]).to_numpy())]
-    return without_places(open_, pd.Series(exact, index=line.findings.index).reindex(open_.index))
+    shown = trees["tree_key"][trees["privacy"] == "exact"]
+    of_shown = values[values["tree_key"].isin(shown)]
+    return without_places(
+        open_,
+        pd.Series(exact, index=line.findings.index).reindex(open_.index),
+        {*of_shown["tree"].astype(str), *of_shown["tree_key"].astype(str)},
+    )
 
 
 def _symbols(trees: pd.DataFrame) -> "pd.Series[str]":

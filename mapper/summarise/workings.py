@@ -39,7 +39,7 @@ def _of_the_day(tree: Tree, name: str, unit: str) -> Iterator[Step]:
     middle = "the middle one" if kept % 2 else "halfway between the two middle ones"
     inputs = f"{count} readings of one day: {tree[f'{name}_told']} {unit}"
     inputs += f"; without {slips} {unit}, too far from the others" if slips else ""
-    result = sure(tree[f"{name}_{unit}"], tree[f"{name}_sd_{unit}"], unit)
+    result = sure(tree, tree[f"{name}_{unit}"], tree[f"{name}_sd_{unit}"], unit)
     yield Step(f"{name.capitalize()} of that day", inputs, middle, result, "consensus_value")
 
 

@@ -55,7 +55,7 @@ def lean_step(tree: Tree) -> Step:
         "Length along the stem",
         f"height {height:.2f} m, the top {offset:.4g} m out to the side",
         f"√({height:.2f}² + {offset:.4g}²)",
-        sure(tree["stem_length_m"], tree["stem_length_sd_m"], "m"),
+        sure(tree, tree["stem_length_m"], tree["stem_length_sd_m"], "m"),
         "stem_length_from_lean",
         "A leaning stem is longer than the tree is high. Nothing else is corrected for the lean: "
         "neither the height nor a distance to the foot.",

@@ -5,20 +5,44 @@ from typing import Any
 
 import pandas as pd
 
+from mapper.reference import rows
+
 Tree = dict[Any, Any]
+US = "us"  # a tree of a survey in US units carries this as true
 
 
-def sure(value: float, sd: float, unit: str) -> str:
-    """The result with two standard uncertainties, or alone where none is known."""
+def sure(tree: Tree, value: float, sd: float, unit: str) -> str:
+    """The result with two standard uncertainties, or alone where none is known.
+
+    In a survey in US units both units, each rounded from the value itself.
+    """
+    shown = _sure(value, sd, unit)
+    if not tree.get(US, False):
+        return shown
+    in_us, factor = us_unit(unit)
+    return f"{shown} ({_sure(value * factor, sd * factor, in_us)})"
+
+
+def _sure(value: float, sd: float, unit: str) -> str:
     if pd.isna(sd):
         return f"{value:.1f} {unit}"
     return f"{value:.1f} ± {2 * sd:.1f} {unit}"
 
 
+def us_unit(unit: str) -> tuple[str, float]:
+    """The sign of the US unit that goes with a metric one, and how many of it make one."""
+    sizes = {row["unit"]: float(row["factor"]) for row in rows("units")}
+    return {
+        "cm": ("in", sizes["cm"] / sizes["in"]),
+        "m": ("ft", 1 / sizes["ft"]),
+        "m²": ("ft²", 1 / sizes["ft"] ** 2),
+    }[unit]
+
+
 def reading(tree: Tree, name: str, unit: str) -> str:
     """The result of one reading; of several, the day's value says how sure."""
     sd = tree[f"{name}_sd_{unit}"] if tree[f"{name}_readings"] == 1 else math.nan
-    return sure(tree[f"{name}_reading"], sd, unit)
+    return sure(tree, tree[f"{name}_reading"], sd, unit)
 
 
 def angle(degrees: float) -> str:

@@ -62,7 +62,8 @@ export function heightDrawing(step, words) {
   const drawing = make("svg", { class: "step-drawing", viewBox: `0 0 ${SIZE.width} ${height}` });
   drawing.setAttribute("role", "img");
   drawing.setAttribute("aria-label", words);
-  const unit = step.result.split(" ").at(-1);
+  // The formula is metric, and so is the unit that comes first: 17.4 ± 0.8 m (57.1 ± 2.6 ft).
+  const unit = step.result.match(/[a-z]+/)?.[0] ?? "";
   const ground = `M${eye.x} ${base}H${tree + 14}`;
   if (sight.baseAngle === null) drawing.append(make("path", { d: ground, class: "drawn-ground" }));
   drawing.append(
