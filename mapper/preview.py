@@ -11,6 +11,7 @@ from mapper.errors import MapperError
 from mapper.line import survey_results
 from mapper.render import build_site
 from mapper.survey import Survey
+from mapper.survey_files import repair_files
 
 LOOK_EVERY_S = 1.0
 
@@ -68,6 +69,7 @@ def state(survey: Survey) -> tuple[tuple[str, float], ...]:
         survey.folder / "survey.toml",
         *([survey.boundary_file] if survey.boundary_file else []),
     ]
+    repairs = (*survey.repair_files, *repair_files(survey.folder))
     photos = (survey.folder / survey.records.photos).rglob("*")
-    files = {*survey.record_files, *backdrop, *patterns, *photos, *others}
+    files = {*survey.record_files, *backdrop, *patterns, *repairs, *photos, *others}
     return tuple(sorted((str(file), file.stat().st_mtime) for file in files if file.exists()))

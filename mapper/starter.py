@@ -47,7 +47,8 @@ A survey for Groveplat
    A column may stay empty, and columns of your own may be added on the right.
    Or put tables you have (csv, xlsx and others) in the folder records, as they are.
 2. groveplat check .       says how each column was understood and what looks wrong, row by row.
-   It changes no table of yours.
+                           Decide in findings.xlsx and save it in the folder `repairs`: the next
+                           run lays your decisions over the tables, which stay as they are.
 3. groveplat build .       makes the folder `site`. Open site/index.html.
 
 Before going out: look up first. No measuring under dead or hanging branches, in wind or thunder.

@@ -15,8 +15,9 @@ PRIVATE = "private"  # what is kept for good in the survey folder, and never pub
 
 
 def repair_files(folder: Path) -> tuple[Path, ...]:
-    """Filled-in workbooks: those in the folder for them, and one that was saved in its place."""
-    saved = sorted(path for path in folder.glob(f"{REPAIRS}/*.xlsx") if not _is_lock(path))
+    """Filled-in workbooks: all in the folder for them, and one that was saved where it lay."""
+    inside = folder.glob(f"{REPAIRS}/*")
+    saved = sorted(path for path in inside if path.is_file() and not _is_lock(path))
     left = sorted(path for path in folder.glob("*.xlsx") if is_decidable(path))
     return (*saved, *left)
 

@@ -58,7 +58,7 @@ def test_every_known_column_is_there_and_empty_where_not_handed_in(tmp_path: Pat
         for column in known_columns().values()
         for name in (["stem_1_cm", "stem_2_cm"] if column.name == "stem_N" else [column.value_name])
     ]
-    assert values.columns.tolist() == ["file", "row", "sheet", *expected]
+    assert values.columns.tolist() == ["file", "row", "sheet", *expected, "place_from"]
     assert values["species"].tolist() == [""]
     assert math.isnan(values["girth_cm"][0])
     assert values["date"].isna().all()

@@ -411,3 +411,24 @@ def test_a_photo_without_a_place_is_no_record(tmp_path: Path, put_photo: Put) ->
     told = found(folder).set_index("rule")["message"]
     assert told["photo_of_no_tree"] == "Photos that fit no record: broken.jpg, sheet 1.jpg."
     assert "broken.jpg: not a picture that can be read" in told["photo_unreadable"]
+
+
+@pytest.mark.parametrize(
+    ("observers", "consent", "other", "credit"),
+    [
+        ("names", "yes", "", "Ada Elm; [e-mail]"),
+        ("names", "yes", "no", "[e-mail]"),
+        ("names", "", "", ""),
+        ("codes", "yes", "", ""),
+        ("hidden", "yes", "", ""),
+    ],
+)
+def test_who_took_a_photo_is_named_with_observers_only(
+    tmp_path: Path, put_photo: Put, observers: str, consent: str, other: str, credit: str
+) -> None:
+    head = "tree,girth_cm,observer,observer_consent,photo,photo_consent,photo_credit\n"
+    rows = f"1,90,Bo,{consent},a,yes,Ada Elm; ada@example.org\n2,80,Ada  Elm,{other},,,\n"
+    folder = survey_at(tmp_path / "s", rows, f'[publish]\nobservers = "{observers}"\n', head)
+    put_photo(folder / "photos" / "a.jpg")
+    results = survey_results(read_survey([folder]))
+    assert [photo.credit for photo in results.photos] == [credit]

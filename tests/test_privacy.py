@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 import pytest
 from openpyxl import Workbook
+from PIL import ExifTags, Image
 
 from mapper.line import survey_results
 from mapper.render import build_site
@@ -30,8 +31,8 @@ def planted_survey(folder: Path) -> Path:
     (folder / "records").mkdir(parents=True)
     private = {
         "note": f"{SECRET} of {NOTED}", "observer": SECRET, "identified_by": SECRET,
-        "photo": f"{SECRET}.jpg", "photo_credit": SECRET, "instrument": SECRET,
-        "from_point": SECRET, "favourite colour": SECRET,
+        "photo": f"{SECRET}.jpg", "photo_consent": "yes", "photo_credit": SECRET,
+        "instrument": SECRET, "from_point": SECRET, "favourite colour": SECRET,
         SECRET: "1", "position_method": SECRET, "id_confidence": SECRET,
     }  # fmt: skip
     table = pd.DataFrame(
@@ -43,6 +44,7 @@ def planted_survey(folder: Path) -> Path:
         ]
     )
     table.to_csv(folder / "records" / f"{SECRET}.csv", index=False)
+    _photo(folder / "photos" / f"{SECRET}.jpg")
     book = Workbook()
     book.active.title = SECRET
     book.active.append(["tree", "girth_cm", "note"])
@@ -65,6 +67,14 @@ def planted_survey(folder: Path) -> Path:
     return folder
 
 
+def _photo(file: Path) -> None:
+    """A picture with the secret among what a camera writes beside it."""
+    file.parent.mkdir()
+    tags = Image.Exif()
+    tags[ExifTags.Base.Artist] = SECRET
+    Image.new("RGB", (64, 48)).save(file, exif=tags, comment=SECRET.encode())
+
+
 @pytest.mark.parametrize("findings", ["counts", "full"])
 def test_planted_secrets_stay_in_the_survey_folder(
     tmp_path: Path, findings: str, opened: Opened
@@ -75,6 +85,7 @@ def test_planted_secrets_stay_in_the_survey_folder(
     build_site(survey_results(read_survey([folder])), tmp_path / "site")
     published = opened(tmp_path / "site")
     assert "157" in published["data/observations.csv"]
+    assert "photos/1-64.jpg" in published
     for word in (SECRET, NOTED):
         assert [name for name, text in published.items() if word.lower() in text.lower()] == []
     assert not [name for name in published if SECRET.lower() in name.lower()]

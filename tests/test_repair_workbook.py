@@ -1,6 +1,7 @@
 """The workbook of a check: what it asks, how it looks, and the way back into the survey."""
 
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -12,7 +13,7 @@ from openpyxl import Workbook
 from mapper.line import run_checks
 from mapper.load.shown import as_shown, same_text, without_guard
 from mapper.repair import write_findings
-from mapper.summarise import Line
+from mapper.summarise import Line, publish
 from mapper.survey import read_survey
 
 ROOT = Path(__file__).parents[1]
@@ -233,3 +234,39 @@ def test_a_workbook_of_findings_only_is_no_repair(tmp_path: Path) -> None:
     book.properties.creator = "groveplat check"
     book.save(folder / "findings.xlsx")
     assert write_findings(line(folder)).path.name == "findings.xlsx"
+
+
+def test_the_loop_on_the_demo(tmp_path: Path) -> None:
+    """Accept every proposal: each of these findings is gone, no record file was touched."""
+    folder = tmp_path / "demo"
+    shutil.copytree(ROOT / "demo", folder)
+    before = {path: path.read_bytes() for path in (folder / "records").iterdir()}
+    first = line(folder)
+    path = write_findings(first).path
+    rows = asked(path)
+    proposals = {(str(row["tree"]), row["column"]): row for row in rows if row["proposal"]}
+    assert ("S37", "girth") in proposals
+    fill(path, folder / "repairs" / "all.xlsx", {
+        cell: {"decision": "accept"} for cell in proposals
+    })  # fmt: skip
+    done = line(folder)
+    assert {path: path.read_bytes() for path in (folder / "records").iterdir()} == before
+    history = done.observations.records.history
+    assert history["state"].eq("changed").sum() == len(proposals)
+    slip = first.findings[(first.findings["tree"] == "S37") & first.findings["bars"]]
+    assert len(slip)
+    assert not ((done.findings["tree"] == "S37") & done.findings["bars"]).any()
+    results = publish(done)
+    told = results.repairs[results.repairs["tree"] == "S37"].to_dict("records")
+    assert [round(row["before"] / row["after"]) for row in told] == [10]
+    assert len(asked(write_findings(done).path)) < len(rows)
+
+
+def test_many_doubtful_cells_are_asked_in_parts(tmp_path: Path) -> None:
+    rows = "".join(f"{number},-1\n" for number in range(1, 2101))
+    done = line(survey(tmp_path, "tree,girth_cm\n" + rows))
+    written = write_findings(done)
+    assert written.to_decide == 2100
+    assert len(asked(written.path)) == 2000
+    overview = openpyxl.load_workbook(written.path)["overview"]
+    assert any("The first 2,000 are listed" in str(cell.value) for cell in overview["A"])

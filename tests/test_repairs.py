@@ -7,15 +7,26 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from openpyxl import Workbook
 
 from mapper.errors import InputError
 from mapper.line import run_checks
+from mapper.load.decisions import read_decisions
 from mapper.summarise import Line
 from mapper.survey import read_survey
+from tests.ods_sheets import ods
 
 HEAD = ["file", "sheet", "row", "tree", "column", "found", "now", "proposal", "decision",
         "new value", "reason", "concerns"]  # fmt: skip
+TEXTS = st.sampled_from(
+    ["", "oaks.csv", "records/oaks.csv", "2", "3", "heading", "girth", "girth_cm", "tree", "lat",
+     "1570", "abc", "1", "2", "accept", "keep", "new value", "(empty)", "'=1", "1e999", "nan"]
+)  # fmt: skip
+CELLS = st.one_of(TEXTS, st.integers(), st.floats(allow_nan=False), st.booleans(), st.dates(),
+                  st.text(st.characters(min_codepoint=32, exclude_categories=["Cs"]), max_size=9)
+                  .filter(lambda text: not text.startswith("=")))  # fmt: skip
 RECORDS = "tree,species,girth_cm,height_m\n1,Quercus robur,1570,18\n2,Acer rubrum,abc,12\n"
 
 
@@ -121,7 +132,7 @@ def test_an_unclear_answer_changes_nothing(
     [
         ({"found": "1571"}, "held '1571' when it was decided, and holds '1570'"),
         ({"tree": "7"}, "was tree 7 when it was decided, and is tree 1"),
-        ({"row": 99}, "no record in row 99"),
+        ({"row": 99, "tree": ""}, "no record in row 99"),
         ({"column": "rings"}, "no column 'rings'"),
         ({"file": "records/elms.csv"}, "not among the records"),
     ],
@@ -308,7 +319,7 @@ def test_a_damaged_workbook_is_refused(tmp_path: Path) -> None:
     folder = survey(tmp_path)
     path = decide(folder, {"new value": "157"})
     path.write_bytes(path.read_bytes()[:900])
-    with pytest.raises(InputError, match=r"a\.xlsx: cannot be read as a repair workbook"):
+    with pytest.raises(InputError, match=r"a\.xlsx: is damaged"):
         line(folder)
     shutil.rmtree(folder / "repairs")
     (folder / "repairs").mkdir()
@@ -321,3 +332,53 @@ def test_repairs_are_no_records(tmp_path: Path) -> None:
     (folder / "survey.toml").write_text('[records]\nfiles = ["**/*.csv", "**/*.xlsx"]\n', "utf-8")
     decide(folder, {"new value": "157"})
     assert len(line(folder).measured.trees) == 2
+
+
+def test_a_repair_follows_its_tree_when_rows_were_sorted(tmp_path: Path) -> None:
+    folder = survey(tmp_path)
+    decide(folder, {"new value": "175"}, name="a.xlsx", day=1)
+    survey(tmp_path, "tree,species,girth_cm\n9,Acer rubrum,80\n1,Quercus robur,1570\n")
+    decide(folder, {"row": 3, "now": "175", "new value": "157"}, name="b.xlsx", day=2)
+    done = line(folder)
+    assert girths(done) == ["80", "157"]
+    assert "repair_contradicts" not in rules(done)
+
+
+def test_a_repair_does_not_choose_between_two_rows_of_a_tree(tmp_path: Path) -> None:
+    folder = survey(tmp_path, "tree,girth_cm\n9,80\n1,1570\n1,1570\n")
+    decide(folder, {"new value": "157"})
+    done = line(folder)
+    assert girths(done) == ["80", "1570", "1570"]
+    assert "repair_outdated" in rules(done)
+
+
+def test_something_else_in_the_folder_is_told(tmp_path: Path) -> None:
+    folder = survey(tmp_path)
+    decide(folder, {"new value": "157"})
+    (folder / "repairs" / "b.csv").write_text("file,row\n", encoding="utf-8")
+    done = line(folder)
+    (found,) = done.findings[done.findings["rule"] == "repair_unclear"].to_dict("records")
+    assert "b.csv: no workbook" in found["message"]
+    assert girths(done)[0] == "157"
+
+
+def test_an_opendocument_workbook_is_read(tmp_path: Path) -> None:
+    folder = survey(tmp_path)
+    (folder / "repairs").mkdir()
+    head = ["file", "row", "column", "found", "new value"]
+    ods(folder / "repairs" / "a.ods", decide=[head, ["oaks.csv", 2, "girth", 1570, 157]])
+    assert girths(line(folder))[0] == "157"
+
+
+@settings(
+    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(st.lists(st.dictionaries(st.sampled_from(HEAD), CELLS), min_size=1, max_size=4))
+def test_any_answers_are_applied_or_told(tmp_path: Path, answers: list[dict[str, object]]) -> None:
+    """Random cells anywhere: an answer is in the history or a finding, and nothing is raised."""
+    folder = survey(tmp_path)
+    decide(folder, *answers)
+    made = read_decisions(read_survey([folder]).repair_files)
+    history = line(folder).observations.records.history
+    assert len(history) == len(made.made)
+    assert set(history["state"]) <= {"changed", "kept", "superseded", "not applied"}

@@ -115,4 +115,6 @@ def _falling_together(column: str, names: list[str]) -> list[str]:
         return ["baseline_m"]
     if column in ("lat", "lon"):
         return ["lat", "lon"]
+    if column == "position_accuracy":
+        return ["position_accuracy_m", "place_accuracy_m"]
     return [name for name in [value_name(column)] if name in names]

@@ -4,6 +4,7 @@ import pandas as pd
 
 from mapper.check.findings import Rule, findings, joined, worded
 from mapper.load.photos import Photos, consents
+from mapper.load.places import BY_PHOTO
 
 MOST_NAMED = 12
 DAYS_APART = 1  # clocks of cameras stay in another time zone
@@ -149,7 +150,7 @@ def _listed(names: list[str]) -> str:
 def _placed(values: pd.DataFrame) -> pd.DataFrame:
     return findings(
         Rule("placed_by_photo", "note", "lat", "Give the tree's own place if you know it."),
-        values[values["placed_by_photo"]],
+        values[values["place_from"] == BY_PHOTO],
         "Nobody wrote where the tree is: the place of its photo was taken, some steps away.",
     )
 

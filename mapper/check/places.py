@@ -84,8 +84,7 @@ def _in_two(values: pd.DataFrame) -> pd.DataFrame:
 
 
 def _near_the_edge(values: pd.DataFrame) -> pd.DataFrame:
-    # A device's own figure holds the true place about half the time: doubled, 95 %.
-    unsure = 2 * values["position_accuracy_m"] > values["edge_m"]
+    unsure = values["place_accuracy_m"] > values["edge_m"]
     return findings(
         Rule("near_an_edge", "note", "lat", "Name the stand in the record if you know it."),
         values[unsure & (values["stand_from"] == "outline")],

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from mapper.load.records import Remark
-from mapper.load.repair_book import Row, read_book
+from mapper.load.repair_book import ENDINGS, Row, read_book
 from mapper.load.shown import same_text, without_guard
 
 HEADING_ROW = "heading"
@@ -72,8 +72,10 @@ def read_decisions(files: Sequence[Path]) -> Decisions:
     InputError
         When a workbook cannot be opened, or has no sheet with the headings of a repair workbook.
     """
-    books = sorted(map(read_book, files), key=lambda book: (book.saved, book.file.name))
+    known = [file for file in files if file.suffix.lower() in ENDINGS]
+    books = sorted(map(read_book, known), key=lambda book: (book.saved, book.file.name))
     answers = [_answer(book.file.name, row) for book in books for row in book.rows]
+    answers += [_no_book(file) for file in files if file not in known]
     return Decisions(
         made=tuple(answer for answer in answers if isinstance(answer, Decision)),
         unclear=tuple(answer for answer in answers if isinstance(answer, Unclear)),
@@ -83,6 +85,11 @@ def read_decisions(files: Sequence[Path]) -> Decisions:
 def holds_decisions(file: Path) -> bool:
     """Whether anybody filled in a workbook that `check` wrote."""
     return bool(read_book(file).rows)
+
+
+def _no_book(file: Path) -> Unclear:
+    reason = f"{file.name}: no workbook, so no repair in it is applied. Save it as .xlsx."
+    return Unclear("", Remark("repair_unclear", "warning", reason))
 
 
 def _answer(workbook: str, row: Row) -> Decision | Unclear:

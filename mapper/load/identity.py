@@ -6,6 +6,7 @@ import pandas as pd
 from mapper.load.text import MISSING_WORDS
 
 EARTH_RADIUS_M = 6_371_008.8  # mean radius, IUGG; metre precision is all that is asked for here
+HALF_TURN, FULL_TURN = 180, 360  # degrees
 FAR_ANY_DAY_M = 30.0  # phone positions under trees miss by up to some 12 m (95 %: twice that)
 FAR_SAME_DAY_M = 10.0
 GIRTH_RATIO_SAME_DAY = 1.2  # two tapes round one stem on one day differ far less
@@ -97,7 +98,10 @@ def _like_the_first(values: pd.DataFrame) -> "pd.Series[bool]":
     )
     years = (values["date"] - day).dt.days / DAYS_PER_YEAR
     grown = _other_genus(values, first) | (apart_m.isna() & _leap(values, first, years))
-    other = _differ(values["stand"], first["stand"]) | (apart_m > FAR_ANY_DAY_M) | grown
+    # Two fixes of one tree near an edge may lie on either side of it.
+    by_outline = (values["stand_from"] == "outline") & (first["stand_from"] == "outline")
+    elsewhere = _differ(values["stand"], first["stand"]) & ~(by_outline & apart_m.notna())
+    other = elsewhere | (apart_m > FAR_ANY_DAY_M) | grown
     head = values.groupby("number").cumcount() == 0
     return head | ~(other | (same_day & (unlike | (apart_m > FAR_SAME_DAY_M))))
 
@@ -142,5 +146,6 @@ def _differ(texts: pd.Series, others: pd.Series) -> "pd.Series[bool]":
 def distance_m(here: pd.DataFrame, there: pd.DataFrame) -> pd.Series:
     """Distance over short ways, on a sphere. [m]"""
     north = np.radians(there["lat"] - here["lat"])
-    east = np.radians(there["lon"] - here["lon"]) * np.cos(np.radians(here["lat"]))
+    turn = (there["lon"] - here["lon"] + HALF_TURN) % FULL_TURN - HALF_TURN
+    east = np.radians(turn) * np.cos(np.radians(here["lat"]))
     return pd.Series(EARTH_RADIUS_M * np.hypot(north, east), index=here.index)

@@ -3,18 +3,20 @@
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
-import numpy as np
 import pandas as pd
 
 from mapper.load.decisions import HEADING_ROW, Decision
+from mapper.load.find_rows import NOWHERE, find_rows
 from mapper.load.headings import understand
 from mapper.load.names import is_known
 from mapper.load.records import Sheet
 from mapper.load.shown import as_shown, same_text, without_guard
 
 CHANGED, KEPT, SUPERSEDED, OUTDATED = "changed", "kept", "superseded", "not applied"
-NOWHERE = -1
+
+Key = TypeVar("Key")
 
 
 @dataclass(frozen=True)
@@ -53,7 +55,7 @@ def unplaced(decisions: Sequence[Decision], why: str) -> tuple[Outcome, ...]:
 def _over_headings(sheet: Sheet, decisions: Sequence[Decision]) -> Layered:
     headings = list(sheet.headings)
     outcomes: list[Outcome] = []
-    for (found, _), group in _grouped(decisions, lambda one: (one.found, "")):
+    for found, group in _grouped(decisions, lambda one: one.found):
         at = [number for number, text in enumerate(sheet.headings) if as_shown(text) == found]
         if len(at) != 1:
             outcomes += unplaced(group, f"no single column has the heading '{found}' any more")
@@ -66,36 +68,29 @@ def _over_headings(sheet: Sheet, decisions: Sequence[Decision]) -> Layered:
 def _over_cells(sheet: Sheet, decisions: Sequence[Decision]) -> Layered:
     wide = _with_columns(sheet, decisions)
     names = {heading.name: number for number, heading in enumerate(understand(wide))}
-    rows = _places(wide, {one.row for one in decisions})
+    trees = wide.cells[names["tree"]] if "tree" in names else None
+    rows = find_rows(wide.rows, trees, decisions)
     outcomes: list[Outcome] = []
     changed: dict[int, dict[int, str]] = defaultdict(dict)
-    for (row, column), group in _grouped(decisions, lambda one: (one.row, one.column)):
-        if row not in rows or column not in names:
-            what = f"column '{column}'" if row in rows else f"record in row {row}"
+    for (at, column), group in _grouped(decisions, lambda one: (rows[one], one.column)):
+        if at == NOWHERE or column not in names:
+            what = f"record in row {group[0].row}" if at == NOWHERE else f"column '{column}'"
             outcomes += unplaced(group, f"there is no {what} any more")
             continue
-        at, cells = rows[row], wide.cells[names[column]]
-        tree = as_shown(wide.cells[names["tree"]].iloc[at]) if "tree" in names else ""
-        value, settled = settle(str(cells.iloc[at]), group, tree)
+        tree = "" if trees is None else as_shown(str(trees.iloc[at]))
+        original = str(wide.cells[names[column]].iloc[at])
+        changed[names[column]][at], settled = settle(original, group, tree)
         outcomes += [replace(one, at=at) for one in settled]
-        changed[names[column]][at] = value
     return Layered(_with_cells(wide, changed), tuple(outcomes))
 
 
 def _grouped(
-    decisions: Sequence[Decision], key: Callable[[Decision], tuple[str, str]]
-) -> list[tuple[tuple[str, str], list[Decision]]]:
-    groups: dict[tuple[str, str], list[Decision]] = defaultdict(list)
+    decisions: Sequence[Decision], key: Callable[[Decision], Key]
+) -> list[tuple[Key, list[Decision]]]:
+    groups: dict[Key, list[Decision]] = defaultdict(list)
     for one in decisions:
         groups[key(one)].append(one)
     return list(groups.items())
-
-
-def _places(sheet: Sheet, rows: set[str]) -> dict[str, int]:
-    """Where in the sheet the records of some rows are."""
-    numbers = [row for row in rows if row.isdecimal()]
-    found = pd.Index(sheet.rows).get_indexer(pd.Index(list(map(int, numbers)), dtype=np.int64))
-    return {row: int(at) for row, at in zip(numbers, found, strict=True) if at != NOWHERE}
 
 
 def _with_columns(sheet: Sheet, decisions: Sequence[Decision]) -> Sheet:

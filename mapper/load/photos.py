@@ -9,6 +9,7 @@ import pandas as pd
 from mapper.errors import InputError
 from mapper.load.photo_files import PhotoError, read_tags, refuse_damaged
 from mapper.load.photo_matches import by_cell, by_day_and_place, by_tree_name
+from mapper.load.places import BY_PHOTO
 from mapper.load.records import Records
 from mapper.survey import PHOTO_ENDINGS, Survey
 
@@ -106,7 +107,8 @@ def with_photo_places(values: pd.DataFrame, photos: Photos) -> pd.DataFrame:
     known = values["position_accuracy_m"].reindex(best.index)
     told = best.assign(position_accuracy_m=known.fillna(tree_accuracy_m(best["accuracy_m"])))
     placed = {name: _filled(values[name], told) for name in PLACE}
-    return values.assign(**placed, placed_by_photo=values.index.isin(best.index))
+    by_photo = values["place_from"].mask(values.index.isin(best.index), BY_PHOTO)
+    return values.assign(**placed, place_from=by_photo)
 
 
 def _filled(column: pd.Series, told: pd.DataFrame) -> pd.Series:

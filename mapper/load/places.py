@@ -18,6 +18,8 @@ SAME_UNIT = 1e-4
 CRS_PLEASE = "Name the system in a column crs or in survey.toml, such as EPSG:25832."
 NOT_IN_CRS = "x and y lie outside the area of their coordinate system. Check both, and the system."
 
+BY_XY, BY_LATLON, BY_PHOTO = "x and y", "lat and lon", "photo"
+
 Floats = NDArray[np.float64]
 
 
@@ -27,6 +29,7 @@ class Placed:
 
     lat: pd.Series
     lon: pd.Series
+    place_from: pd.Series
     problems: pd.DataFrame  # column, severity, rule, reason by record
     remarks: dict[int, list[Remark]]
 
@@ -39,7 +42,7 @@ def survey_crs(text: str) -> CRS:
     InputError
         When it is not known.
     """
-    crs = _crs(text)
+    crs = known_crs(text)
     if crs is None:
         raise InputError(f"coordinate system '{text}' is not known. {CRS_PLEASE}")
     return crs
@@ -54,25 +57,35 @@ def place(values: pd.DataFrame, survey: CRS, unit_m: pd.Series) -> Placed:
     lat, lon = values["lat"].copy(), values["lon"].copy()
     problems = [_halves(values, "lat", "lon"), _halves(values, "x", "y")]
     placed = pd.Series(False, index=values.index)
+    unreached = placed.copy()
     both = values["x"].notna() & values["y"].notna()
     for text in values["crs"].unique():
         records = values["crs"] == text
-        crs = _crs(text) if text else survey
+        crs = known_crs(text) if text else survey
         if crs is None:
             problems.append(_found(values[records], "crs", "unknown_crs", CRS_PLEASE))
         elif crs.is_projected or (text and crs.is_geographic):
             usable = records & both
-            lon[usable], lat[usable] = _from_xy(crs, values[usable], unit_m[usable])
-            placed |= usable
+            east, north = _from_xy(crs, values[usable], unit_m[usable])
+            unreached[usable] = np.isnan(east)
+            reached = usable & ~unreached
+            lon[reached], lat[reached] = east[~np.isnan(east)], north[~np.isnan(east)]
+            placed |= reached
         elif crs.is_geographic and crs != WGS84:
             lon[records], lat[records] = _wgs84(crs, lon[records], lat[records])
-    problems.append(_found(values[placed & lat.isna()], "x", "not_in_crs", NOT_IN_CRS))
+    problems.append(_found(values[unreached], "x", "not_in_crs", NOT_IN_CRS))
     whole = lat.notna() & lon.notna()
-    remarks = _without_crs(values, both & ~placed, whole)
-    return Placed(lat.where(whole), lon.where(whole), pd.concat(problems), remarks)
+    place_from = pd.Series(np.where(placed, BY_XY, BY_LATLON), values.index, dtype=str)
+    return Placed(
+        lat=lat.where(whole),
+        lon=lon.where(whole),
+        place_from=place_from.where(whole, ""),
+        problems=pd.concat(problems),
+        remarks=_without_crs(values, both & ~placed & ~unreached, whole),
+    )
 
 
-def _crs(text: str) -> CRS | None:
+def known_crs(text: str) -> CRS | None:
     """A system by its code (EPSG:25832, or 25832 alone) or its definition; None where unknown."""
     try:
         return CRS.from_user_input(int(text) if text.isdecimal() else text)

@@ -93,7 +93,9 @@ def load_records(
     problems = problems.astype({"record": int, "file": int})
     return Records(
         cells=cells,
-        values=as_estimates(_named(angles), problems).assign(lat=placed.lat, lon=placed.lon),
+        values=as_estimates(_named(angles), problems).assign(
+            lat=placed.lat, lon=placed.lon, place_from=placed.place_from
+        ),
         columns=columns,
         problems=problems.sort_values(["file", "record"], kind="stable", ignore_index=True),
         files=sources,

@@ -1,24 +1,30 @@
 """One filled-in repair workbook → its rows, as a person left them."""
 
 import datetime
-import warnings
-import zipfile
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
-
-import openpyxl
+from typing import Any
 
 from mapper.errors import InputError
+from mapper.load.guards import open_zip, refuse_unfit
 
+ENDINGS = (".xlsx", ".ods")
 # Without these nobody could say which cell is meant, or whether it changed since.
 NEEDED = ("file", "row", "column", "found")
 ANSWERS = ("decision", "new value")
 OTHERS = ("sheet", "tree", "now", "proposal", "reason", "concerns")
 ROWS_SEARCHED = 20
+# Where each format says when it was saved last (ISO/IEC 29500-2, OpenDocument 1.3 part 3).
+SAVED = {
+    "docProps/core.xml": re.compile(rb"<dcterms:modified[^>]*>\s*([^<\s]{10,19})"),
+    "meta.xml": re.compile(rb"<dc:date>\s*([^<\s]{10,19})"),
+}
 
-Cells = tuple[object, ...]
+Cells = list[Any]
+NOT_FILLED_IN = ("overview", "findings", "history")  # the other sheets of our own workbook
 
 
 @dataclass(frozen=True)
@@ -45,7 +51,7 @@ class Book:
     """The decided rows of a workbook, and when it was saved as it says itself."""
 
     file: Path
-    saved: str
+    saved: str  # "" where it does not say: it counts as the oldest
     rows: tuple[Row, ...]
 
 
@@ -57,40 +63,37 @@ def read_book(file: Path) -> Book:
     InputError
         When it cannot be opened, or has no sheet with the headings of a repair workbook.
     """
-    try:
-        # The library warns of styles and menus it leaves out; none of them holds a value.
-        with warnings.catch_warnings(action="ignore"):
-            return _read(file)
-    except InputError:
-        raise
-    except Exception as error:  # a damaged file can make the library fail in any way
-        raise InputError(
-            f"{file}: cannot be read as a repair workbook ({error}). "
-            "Open it in a spreadsheet program and save it again as .xlsx, or take it away."
-        ) from error
-
-
-def _read(file: Path) -> Book:
-    book = openpyxl.load_workbook(file, read_only=True, data_only=True)
-    try:
-        for sheet in book.worksheets:
-            sheet.reset_dimensions()  # what a file says of its size is often wrong
-        found = [_decided(sheet.iter_rows(values_only=True)) for sheet in book.worksheets]
-        saved = str(book.properties.modified) if _says_when(file) else ""
-    finally:
-        book.close()
+    refuse_unfit(file)
+    with open_zip(file) as archive:
+        parts = [name for name in SAVED if name in archive.namelist()]
+        dates = [SAVED[name].search(archive.read(name)) for name in parts]
+    found = [_decided(rows) for rows in _sheets(file)]
     if all(rows is None for rows in found):
         raise InputError(
             f"{file}: no sheet has the headings {', '.join(NEEDED)} and {' or '.join(ANSWERS)}. "
             "Use the workbook that `groveplat check` writes, or take this file away."
         )
+    saved = next((date[1].decode("ascii", "replace") for date in dates if date), "")
     return Book(file, saved, tuple(chain.from_iterable(rows or [] for rows in found)))
 
 
-def _says_when(file: Path) -> bool:
-    """Whether the file holds the date of its last change: the library makes one up if not."""
-    with zipfile.ZipFile(file) as archive:
-        return "docProps/core.xml" in archive.namelist()
+def _sheets(file: Path) -> list[list[list[Any]]]:
+    """The cells of each sheet to be filled in; formulas as the values last worked out."""
+    from python_calamine import CalamineWorkbook, SheetTypeEnum
+
+    try:
+        book = CalamineWorkbook.from_path(file)
+        tables = [one.name for one in book.sheets_metadata if one.typ == SheetTypeEnum.WorkSheet]
+        names = [name for name in tables if name.casefold() not in NOT_FILLED_IN]
+        sheets = map(book.get_sheet_by_name, names)
+        return [sheet.to_python(skip_empty_area=False) for sheet in sheets]
+    except BaseException as error:  # a damaged file can make the library fail in any way
+        if isinstance(error, (KeyboardInterrupt, SystemExit, MemoryError)):
+            raise
+        raise InputError(
+            f"{file}: cannot be read as a repair workbook ({error}). "
+            "Open it in a spreadsheet program and save it again as .xlsx, or take it away."
+        ) from error
 
 
 def _decided(rows: Iterable[Cells]) -> list[Row] | None:
@@ -107,19 +110,15 @@ def _decided(rows: Iterable[Cells]) -> list[Row] | None:
 
 def _below(numbered: Iterator[tuple[int, Cells]], names: Mapping[str, int]) -> Iterator[Row]:
     wanted = (*NEEDED, *ANSWERS, *OTHERS)
-    places = {name.replace(" ", "_"): names.get(name) for name in wanted}
+    places = {name.replace(" ", "_"): names[name] for name in wanted if name in names}
+    nothing = dict.fromkeys((name.replace(" ", "_") for name in wanted), "")
     for number, cells in numbered:
-        told = {
-            name: cell_text(cells[at]) if at is not None and at < len(cells) else ""
-            for name, at in places.items()
-        }
-        yield Row(line=number, **told)
+        told = {name: cell_text(cells[at]) for name, at in places.items()}
+        yield Row(line=number, **(nothing | told))
 
 
 def cell_text(cell: object) -> str:
     """A cell as the text a person would have typed into a record."""
-    if cell is None:
-        return ""
     if isinstance(cell, datetime.datetime):
         midnight = cell.time() == datetime.time()
         return cell.date().isoformat() if midnight else cell.isoformat(sep=" ")

@@ -9,8 +9,9 @@ import numpy as np
 import pandas as pd
 
 from mapper.load.decisions import Decision, Decisions, Unclear
+from mapper.load.find_rows import NOWHERE
 from mapper.load.headings import understand
-from mapper.load.layer import CHANGED, NOWHERE, OUTDATED, Layered, Outcome, lay_over, unplaced
+from mapper.load.layer import CHANGED, OUTDATED, Layered, Outcome, lay_over, unplaced
 from mapper.load.names import is_known
 from mapper.load.records import PROBLEM_COLUMNS, WHOLE_COLUMN, Sheet, remark_problems
 from mapper.load.table import Table, read_sheet

@@ -1,18 +1,19 @@
 """Texts of record cells in a workbook of ours: nothing in them runs, and they compare."""
 
 import math
-
-from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
+import re
 
 LONGEST_CELL = 30_000  # a spreadsheet holds 32,767 letters
 FORMULA_STARTS = ("=", "+", "-", "@")
 GUARD = "'"
+# XML 1.0, section 2.2: no other characters can be stored.
+NOT_STORED = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def as_shown(text: str) -> str:
     """A text as a workbook can hold it: no formula, no sign that cannot be stored."""
     lines = text.replace("\r\n", "\n").replace("\r", "\n").strip()
-    stored: str = ILLEGAL_CHARACTERS_RE.sub("\ufffd", lines)[:LONGEST_CELL]
+    stored = NOT_STORED.sub("\ufffd", lines)[:LONGEST_CELL]
     runs = stored.startswith(FORMULA_STARTS) and _number(stored) is None
     return GUARD + stored if runs else stored
 

@@ -12,8 +12,11 @@ from mapper.load.boundaries import no_boundaries, read_backdrop, read_boundaries
 from mapper.load.contacts import masked, with_distinct_masks
 from mapper.load.decisions import read_decisions
 from mapper.load.identity import with_tree_keys, without_rows_in_keys
+from mapper.load.offsets import has_offsets
 from mapper.load.photo_record import with_photo_folders
 from mapper.load.photos import Photos, find_photos, settled, with_photo_places
+from mapper.load.plots import read_plots
+from mapper.load.positions import no_plots, with_places
 from mapper.load.records import Records
 from mapper.load.repairs import layer_for
 from mapper.load.species import name_species
@@ -46,11 +49,12 @@ def load_survey(survey: Survey) -> Observations:
     """
     files, decisions = survey.record_files, read_decisions(survey.repair_files)
     layer = layer_for(decisions, with_photo_folders(files)[0], survey.folder)
-    records = load_records(files, survey.units, survey.records.crs, layer)
-    records = replace(records, values=_without_contacts(records.values))
+    read = load_records(files, survey.units, survey.records.crs, layer)
+    photos = find_photos(survey, read)
+    records = _placed(replace(read, values=with_photo_places(read.values, photos)), survey)
+    values = _without_contacts(records.values)
+    records = replace(records, values=values)
     boundaries = read_boundaries(survey.boundary_file) if survey.boundary_file else no_boundaries()
-    photos = find_photos(survey, records)
-    values = with_photo_places(records.values, photos)
     placed = assign_stands(values, boundaries)
     _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})
     named = name_species(values.drop(columns="stand").join(placed))
@@ -63,6 +67,11 @@ def load_survey(survey: Survey) -> Observations:
         backdrop=read_backdrop([survey.folder / file for file in survey.site.backdrop]),
         photos=settled(photos, keyed),
     )
+
+
+def _placed(records: Records, survey: Survey) -> Records:
+    plots = read_plots(survey) if has_offsets(records.values) else no_plots()
+    return with_places(records, plots, survey.records.crs)
 
 
 def _without_contacts(values: pd.DataFrame) -> pd.DataFrame:

@@ -8,6 +8,7 @@ import pandas as pd
 from mapper import metrics
 from mapper.load.names import stem_values
 from mapper.measure.heights import measure_heights
+from mapper.measure.positions import PLACE_PART, tree_places
 from mapper.measure.readings import of_the_day, with_slips
 from mapper.measure.stems import measure_stems
 
@@ -24,10 +25,10 @@ HEIGHT_PART = [
     "arm_length_cm", "tree_shadow_m", "stick_shadow_m", "length_m", "lean_offset_m",
     "stem_length_m", "stem_length_sd_m",
 ]  # fmt: skip
-PLACE_PART = ["lat", "lon", "position_accuracy_m"]
 WORDS = [
     "diameter_method", "height_method", "height_formula", "measured_how", "baseline_method",
-    "baseline_kind", "angle_unit", "diameter_told", "height_told", "diameter_slips", "height_slips",
+    "baseline_kind", "angle_unit", "place_from", "diameter_told", "height_told", "diameter_slips",
+    "height_slips",
 ]  # fmt: skip
 NAMES = ["species_name", "common_name", "leaf_kind", "stand", "stand_from", "status", "privacy"]
 
@@ -65,19 +66,13 @@ def _visits(records: pd.DataFrame) -> pd.DataFrame:
     stems = stem_values(records.columns)
     parts = [
         told.groupby("visit_id")[[*VISIT, *NAMES, "tally", "planted"]].first(),
-        _placed(told),
         of_the_day(told, "diameter_cm", [*STEM_PART, *stems]),
         of_the_day(told, "height_m", HEIGHT_PART),
     ]  # fmt: skip
     visits = pd.concat(parts, axis=1).sort_index().reset_index(drop=True)
+    visits = visits.join(tree_places(records), on="tree_key")
     blank = [name for name in texts if name in visits]
     return visits.assign(**{name: visits[name].fillna("").astype(str) for name in blank})
-
-
-def _placed(told: pd.DataFrame) -> pd.DataFrame:
-    """The first place of the day, whole."""
-    given = told[told["lat"].notna()].drop_duplicates("visit_id")
-    return given.set_index("visit_id")[PLACE_PART]
 
 
 def trees_of_visits(visits: pd.DataFrame) -> pd.DataFrame:

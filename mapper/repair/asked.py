@@ -1,6 +1,6 @@
 """Which cells need a decision: one row a doubtful cell, with everything that is said about it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -44,19 +44,28 @@ class Asked:
     concerns: str
 
 
-def cells_to_decide(line: Line) -> list[Asked]:
-    """Doubtful cells in the order of the files, headings before the rows below them.
+def cells_to_decide(line: Line, most: int) -> tuple[list[Asked], int]:
+    """The first doubtful cells in the order of the files, and how many there are in all.
 
-    A note asks nothing unless it proposes something. What is said of a whole table is no cell.
+    Headings come before the rows below them. A note asks nothing unless it proposes something,
+    and what is said of a whole table is no cell.
     """
     records = line.observations.records
     told = _by_cell(line.findings[_asks(line.findings)], records.cells)
     told = told[_is_a_cell(told, records)]
     told = told.sort_values(["file", "sheet", "row"], kind="stable", na_position="first")
-    groups = told.groupby(["file", "record", "target", "heading"], sort=False)
+    number = told.groupby(["file", "record", "target", "heading"], sort=False).ngroup()
+    first = told[number < most]
+    groups: dict[int, list[dict[Any, Any]]] = {}
+    for at, row in zip(number[number < most], first.to_dict("records"), strict=True):
+        groups.setdefault(at, []).append(row)
     names = [shown_path(file, line.survey.folder) for file in records.files]
+    own = records.cells.loc[[n for n in first["record"].unique() if n >= 0]].to_dict("index")
     earlier = _repaired(records.history)
-    return [_asked(group.to_dict("records"), names, records.cells, earlier) for _, group in groups]
+    asked = [
+        _asked(rows, names, own.get(rows[0]["record"], {}), earlier) for rows in groups.values()
+    ]
+    return asked, int(number.max()) + 1 if len(number) else 0
 
 
 def _asks(findings: pd.DataFrame) -> "pd.Series[bool]":
@@ -77,12 +86,17 @@ def _by_cell(findings: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
     at_proposal = own.assign(target=other)
     elsewhere = own[other != own["target"]].assign(proposed_value="")
     partners = own.assign(target=own["column"].map(PARTNERS), proposed_value="")
-    filled = [
-        name in cells and record >= 0 and cells.at[record, name] != ""
-        for name, record in zip(partners["target"], partners["record"], strict=True)
-    ]
-    told = pd.concat([at_proposal, elsewhere, partners[pd.Series(filled, own.index, dtype=bool)]])
+    told = pd.concat([at_proposal, elsewhere, partners[_filled(partners, cells)]])
     return told.assign(target=told["target"].where(told["record"] >= 0, ""))
+
+
+def _filled(told: pd.DataFrame, cells: pd.DataFrame) -> "pd.Series[bool]":
+    """Whether the cell of `target` holds anything."""
+    filled = pd.Series(False, index=told.index)
+    for name in set(PARTNERS) & set(cells):
+        of_column = (told["target"] == name) & (told["record"] >= 0)
+        filled[of_column] = (cells[name].reindex(told["record"][of_column]) != "").to_numpy()
+    return filled
 
 
 def _is_a_cell(told: pd.DataFrame, records: Records) -> "pd.Series[bool]":
@@ -106,22 +120,21 @@ def _repaired(history: pd.DataFrame) -> dict[tuple[int, str], str]:
 def _asked(
     rows: list[dict[Any, Any]],
     names: list[str],
-    cells: pd.DataFrame,
+    own: Mapping[Any, str],
     earlier: dict[tuple[int, str], str],
 ) -> Asked:
     """All that was found about one cell, the worst first."""
     rows = sorted(rows, key=lambda row: ORDER[row["severity"]])
     first = rows[0]
     record, target = first["record"], first["target"]
-    own = cells.loc[record] if record >= 0 else pd.Series(dtype=str)
-    present = as_shown(str(own.get(target, "")) if record >= 0 else first["heading"])
+    present = as_shown(own.get(target, "") if record >= 0 else first["heading"])
     found = earlier.get((record, target), present)
     return Asked(
         severity=first["severity"],
         file=as_shown(names[first["file"] - 1]),
         sheet=as_shown(first["sheet"]),
         row=int(first["row"]) if record >= 0 else HEADING_ROW,
-        tree=as_shown(str(own.get("tree", ""))),
+        tree=as_shown(own.get("tree", "")),
         column=target,
         found=found,
         now="" if present == found else present or EMPTY,
@@ -138,13 +151,13 @@ def _each(rows: list[dict[Any, Any]], *names: str) -> list[str]:
     return list(dict.fromkeys(row[name] for row in rows for name in names if row[name]))
 
 
-def _context(cells: pd.Series, target: str) -> str:
+def _context(cells: Mapping[Any, str], target: str) -> str:
     text = ", ".join(_context_parts(cells, target))
     return text if len(text) <= LONGEST_CONTEXT else text[:LONGEST_CONTEXT] + "…"
 
 
-def _context_parts(cells: pd.Series, target: str) -> Iterator[str]:
+def _context_parts(cells: Mapping[Any, str], target: str) -> Iterator[str]:
     for name in CONTEXT:
-        text = str(cells.get(name, "")).strip()
+        text = cells.get(name, "").strip()
         if text and name != target:
             yield f"{name} {text}"

@@ -105,9 +105,17 @@ def _offer(sheet: Any, letter: str, rows: Sequence[int], words: Sequence[str]) -
         return
     menu = DataValidation("list", formula1=f'"{listed}"', allow_blank=True, errorStyle="warning")
     menu.error = f"Not one of: {', '.join(words)}."
-    for number in rows:
-        menu.add(f"{letter}{number}")
+    for first, last in _runs(rows):
+        menu.add(f"{letter}{first}:{letter}{last}")
     sheet.add_data_validation(menu)
+
+
+def _runs(rows: Sequence[int]) -> list[tuple[int, int]]:
+    """Ascending numbers as runs without a gap: one range each."""
+    known = set(rows)
+    starts = [number for number in rows if number - 1 not in known]
+    ends = [number for number in rows if number + 1 not in known]
+    return list(zip(starts, ends, strict=True))
 
 
 def _mark_decided(sheet: Any, last: int) -> None:

@@ -15,7 +15,7 @@ from mapper.summarise import Line
 TEXT = "@"
 WRAPPED = Alignment(wrap_text=True, vertical="top")
 BOLD = Font(bold=True)
-MOST_ROWS = 1_000_000  # a sheet ends at 1,048,576
+MOST_ROWS = 100_000  # beyond it a spreadsheet program grows slow, and so does writing one
 
 FINDINGS = {
     "severity": 10, "rule": 20, "file name": 20, "file": 6, "sheet": 12, "row": 6, "tree": 12,
@@ -68,6 +68,8 @@ def write_overview(sheet: Any, line: Line, to_decide: int, shown: int) -> None:
     rows += [[], ["cells to decide on", to_decide]]
     if shown < to_decide:
         rows.append([f"The first {shown:,} are listed; run check again once they are decided."])
+    if len(line.findings) > MOST_ROWS:
+        rows.append([f"The first {MOST_ROWS:,} findings are listed; check --json tells all."])
     counts = line.findings["severity"].value_counts()
     rows += [[f"{name}s found", int(counts.get(name, 0))] for name in ("error", "warning", "note")]
     states = line.observations.records.history.get("state", pd.Series(dtype=str)).value_counts()

@@ -14,7 +14,7 @@ from mapper.summarise import Line
 from mapper.survey_files import FINDINGS_MARK, FINDINGS_NAME, is_decidable, is_findings
 
 # More than anybody decides in one sitting; a spreadsheet grows slow with comments.
-MOST_ASKED = 5000
+MOST_ASKED = 2000
 
 
 @dataclass(frozen=True)
@@ -32,20 +32,19 @@ def write_findings(line: Line) -> Written:
     filled in, or a file of that name that is not ours, is left alone: the answer says which name
     was taken.
     """
-    asked = cells_to_decide(line)
-    shown = asked[:MOST_ASKED]
+    asked, in_all = cells_to_decide(line, MOST_ASKED)
     book = Workbook()
     overview = book.active
     overview.title = "overview"
-    write_overview(overview, line, len(asked), len(shown))
-    write_decide(book.create_sheet(NAME), shown)
+    write_overview(overview, line, in_all, len(asked))
+    write_decide(book.create_sheet(NAME), asked)
     write_all_findings(book.create_sheet("findings"), line)
     write_history(book.create_sheet("history"), line)
     book.properties.creator = FINDINGS_MARK
     book.defined_names[FINDINGS_NAME] = DefinedName(FINDINGS_NAME, attr_text="overview!$A$1")
     path = _free(line.survey.folder)
     _save(book, path)
-    return Written(path, len(asked))
+    return Written(path, in_all)
 
 
 def _save(book: Workbook, path: Path) -> None:

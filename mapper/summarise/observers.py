@@ -31,10 +31,14 @@ def refusing(values: pd.DataFrame) -> set[str]:
 
 
 def photo_credits(values: pd.DataFrame) -> "pd.Series[str]":
-    """Who took a photograph, without those who will not be named, and without addresses."""
+    """Who took a photograph, where the record agrees to names; nobody who refuses, no address."""
     refused = refusing(values)
-    credits_ = values["photo_credit"].fillna("").astype(str)
-    return masked(_shown(credits_, lambda name: "" if name_key(name) in refused else name))
+    agreed = values["photo_credit"].where(values["observer_consent"] == "yes", "")
+    return masked(
+        _shown(
+            agreed.fillna("").astype(str), lambda name: "" if name_key(name) in refused else name
+        )
+    )
 
 
 def observers_of_visits(

@@ -34,8 +34,7 @@ def place_levels(trees: pd.DataFrame, positions: str) -> NDArray[np.object_]:
 def published_places(trees: pd.DataFrame, positions: str) -> pd.DataFrame:
     """The trees with lat, lon and position_accuracy_m as the survey and each tree allow."""
     names = place_levels(trees, positions)
-    # A device's own figure holds the true place about half the time: doubled, 95 %.
-    accuracy = 2 * trees["position_accuracy_m"].to_numpy(dtype=float)
+    accuracy = trees["place_accuracy_m"].to_numpy(dtype=float)
     for name in DECIMALS:
         accuracy = np.where(names == name, np.fmax(accuracy, 0) + CUT_ACCURACY_M[name], accuracy)
     hidden = np.isin(names, ["hidden", "withheld"])
