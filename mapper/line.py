@@ -26,14 +26,14 @@ def run_checks(survey: Survey, tell: Callable[[str], None] = _silent) -> Line:
     history = observations.records.history
     found = joined(
         [
-            check_records(observations, survey.measure.breast_height),
+            check_records(observations, survey.measure.breast_height, survey.records.crs),
             private_matters(observations, survey),
         ]
     )
     findings = without_kept(found, history)
     tell("Measuring")
     measured = measure_trees(usable(observations.values, findings))
-    whole = check_measured(findings, measured.records, observations.values)
+    whole = check_measured(findings, measured.records, observations.counted.values)
     whole = without_kept(whole, history)
     if whole["bars"].sum() > findings["bars"].sum():  # some sizes were found impossible together
         measured = measure_trees(usable(observations.values, whole))

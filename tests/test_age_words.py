@@ -82,6 +82,15 @@ def test_panel_and_table_show_ages_and_growth(aged: Results, tmp_path: Path) -> 
     assert "rule of thumb" in table
 
 
+def test_the_panel_rounds_a_number_once(results_of: Callable[..., Results], tmp_path: Path) -> None:
+    # 150 / π = 47.746: 47.7 in the working, and not 47.75 and then 47.8 above it.
+    results = results_of({"records/a.csv": "tree,girth_cm,lat,lon\n1,150,45.1,7.1\n"})
+    build_site(results, tmp_path / "site")
+
+    assert '"diameter_cm":[47.7465]' in (tmp_path / "site" / "data" / "map.js").read_text("utf-8")
+    assert results.workings["1"][0].result.startswith("47.7 ")
+
+
 def test_a_survey_without_ages_has_no_empty_columns(
     results_of: Callable[..., Results], tmp_path: Path
 ) -> None:

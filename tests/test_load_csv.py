@@ -132,6 +132,20 @@ def test_bytes_of_no_known_encoding(tmp_path: Path) -> None:
         load_records([table])
 
 
+def test_two_encodings_in_one_file(tmp_path: Path) -> None:
+    table = tmp_path / "trees.csv"
+    rows = ["tree,species", "1,Hêtre", "2,Weißbuche", "3,oak"]
+    old, new = ("\n".join(rows[:2]).encode("cp1252"), "\n".join(rows[2:]).encode("utf-8"))
+    table.write_bytes(old + b"\n" + new)
+    records = load_records([table])
+    assert records.values["species"].tolist() == ["Hêtre", "Weißbuche", "oak"]
+    (said,) = records.problems.query("rule == 'mixed_encodings'").to_dict("records")
+    assert said["severity"] == "warning"
+    assert "line 3 in UTF-8, others in cp1252" in said["reason"]
+    table.write_bytes("\n".join(rows).encode("cp1252"))
+    assert load_records([table]).problems.empty
+
+
 def test_files_that_are_not_there_or_not_known(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"missing.csv: there is no such file. Check the spelling"):
         load_records([tmp_path / "missing.csv"])

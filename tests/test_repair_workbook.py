@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import openpyxl
+import pytest
 from openpyxl import Workbook
 
 from mapper.line import run_checks
@@ -258,7 +259,8 @@ def test_the_loop_on_the_demo(tmp_path: Path) -> None:
     assert not ((done.findings["tree"] == "S37") & done.findings["bars"]).any()
     results = publish(done)
     told = results.repairs[results.repairs["tree"] == "S37"].to_dict("records")
-    assert [round(row["before"] / row["after"]) for row in told] == [10]
+    assert [row["before"] for row in told] == [pytest.approx(2413 * 2.54)]
+    assert [row["after"] for row in told] == [done.measured.trees.loc["S37", "girth_cm"]]
     assert len(asked(write_findings(done).path)) < len(rows)
 
 
@@ -270,3 +272,85 @@ def test_many_doubtful_cells_are_asked_in_parts(tmp_path: Path) -> None:
     assert len(asked(written.path)) == 2000
     overview = openpyxl.load_workbook(written.path)["overview"]
     assert any("The first 2,000 are listed" in str(cell.value) for cell in overview["A"])
+
+
+HEADINGS = "tree,girht (cm),height,date,girth 2\n1,100,12,03/04/2026,5\n2,90,11,05/06/2026,5\n"
+
+
+def test_what_a_heading_can_answer_is_asked_once(tmp_path: Path) -> None:
+    folder = survey(tmp_path, HEADINGS)
+    path = write_findings(line(folder)).path
+    rows = {row["found"]: row for row in asked(path)}
+    assert set(rows) == {"girht (cm)", "height", "date", "girth 2"}
+    assert {row["row"] for row in rows.values()} == {"heading"}
+    assert rows["girht (cm)"]["proposal"] == "girth (cm)"
+    assert rows["height"]["proposal"] == "height (m)"
+    assert rows["date"]["what is doubtful"].endswith("And 1 more like it.")
+    sheet = openpyxl.load_workbook(path)["decide"]
+    menus = [menu.formula1 for menu in sheet.data_validations.dataValidation]
+    assert '"date (dd/mm/yyyy),date (mm/dd/yyyy)"' in menus
+
+
+def decide_headings(path: Path, to: Path, answers: dict[str, dict[str, str]]) -> None:
+    book = openpyxl.load_workbook(path)
+    at = {cell.value: cell.column for cell in book["decide"][1]}
+    for row in asked(path):
+        for name, text in answers.get(row["found"], {}).items():
+            book["decide"].cell(row["line"], at[name]).value = text
+    to.parent.mkdir(exist_ok=True)
+    book.save(to)
+
+
+def test_headings_go_the_way_back(tmp_path: Path) -> None:
+    folder = survey(tmp_path, HEADINGS)
+    path = write_findings(line(folder)).path
+    decide_headings(path, folder / "repairs" / "a.xlsx", {
+        "girht (cm)": {"decision": "accept"}, "height": {"decision": "keep"},
+        "date": {"new value": "date (dd/mm/yyyy)"}, "girth 2": {"decision": "keep"},
+    })  # fmt: skip
+    done = line(folder)
+    assert done.measured.trees["girth_cm"].tolist() == [100, 90]
+    assert done.measured.trees["date"].dt.strftime("%Y-%m-%d").tolist() == [
+        "2026-04-03", "2026-06-05",
+    ]  # fmt: skip
+    rules = set(done.findings["rule"])
+    assert not rules & {"unknown_column", "unit_assumed", "ambiguous_date", "repair_outdated"}
+    assert asked(write_findings(done).path) == []
+
+
+def test_a_column_of_doubtful_days_is_kept_as_one(tmp_path: Path) -> None:
+    folder = survey(tmp_path, HEADINGS)
+    path = write_findings(line(folder)).path
+    decide_headings(path, folder / "repairs" / "a.xlsx", {"date": {"decision": "keep"}})
+    done = line(folder)
+    days = done.findings[done.findings["rule"] == "ambiguous_date"]
+    assert days["severity"].tolist() == ["note", "note"]
+    assert "date" not in {row["found"] for row in asked(write_findings(done).path)}
+
+
+def test_two_headings_never_come_to_mean_the_same(tmp_path: Path) -> None:
+    folder = survey(tmp_path, HEADINGS)
+    path = write_findings(line(folder)).path
+    decide_headings(path, folder / "repairs" / "a.xlsx", {
+        "girht (cm)": {"decision": "accept"}, "girth 2": {"decision": "accept"},
+    })  # fmt: skip
+    done = line(folder)
+    assert done.measured.trees["girth_cm"].tolist() == [100, 90]
+    (found,) = done.findings[done.findings["rule"] == "repair_outdated"].to_dict("records")
+    assert "two columns would mean the same" in found["message"]
+
+
+def test_a_heading_of_one_of_several_sheets(tmp_path: Path) -> None:
+    book = Workbook()
+    for name, heading in (("A", "girth_cm"), ("B", "girht_cm")):
+        sheet = book.create_sheet(name)
+        sheet.append(["tree", heading])
+        sheet.append([f"{name}1", 90])
+    del book["Sheet"]
+    (tmp_path / "records").mkdir()
+    book.save(tmp_path / "records" / "oaks.xlsx")
+    path = write_findings(line(tmp_path)).path
+    (row,) = [row for row in asked(path) if row["found"] == "girht_cm"]
+    assert row["sheet"] == "B"
+    decide_headings(path, tmp_path / "repairs" / "a.xlsx", {"girht_cm": {"decision": "accept"}})
+    assert line(tmp_path).measured.trees["girth_cm"].tolist() == [90, 90]

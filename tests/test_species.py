@@ -304,10 +304,10 @@ def test_a_million_records_take_well_under_a_second() -> None:
     values = pd.DataFrame({"species": many, "local_name": "", "file": 1})
     with_species_names(values[:1])  # the tables are read once a process
 
-    start = time.perf_counter()
+    start = time.process_time()  # whoever else is at work on this machine does not count
     name_species(values)
 
-    assert time.perf_counter() - start < 1.0
+    assert time.process_time() - start < 1.0
 
 
 @pytest.mark.parametrize("module", [species_names, species_reading])

@@ -3,6 +3,7 @@
 import pandas as pd
 
 from mapper.check.ages import doubtful_growth, doubtful_years
+from mapper.check.coordinates import misread_places, without_misread
 from mapper.check.copied import same_again
 from mapper.check.digits import favoured_digits
 from mapper.check.evidence import contradicting
@@ -10,7 +11,7 @@ from mapper.check.exchanged import exchanged
 from mapper.check.explained import explained, without_slips
 from mapper.check.findings import joined
 from mapper.check.heights import doubtful_heights, unfinished
-from mapper.check.identity import repeated
+from mapper.check.identity import handed_in_twice, repeated
 from mapper.check.photos import doubtful_photos
 from mapper.check.places import misplaced
 from mapper.check.readings import doubtful_readings, slips
@@ -26,6 +27,7 @@ from mapper.check.values import (
     unreadable,
 )
 from mapper.check.visits import doubtful_visits
+from mapper.check.whole_units import units_of_files
 from mapper.load.angle_units import ANGLES
 from mapper.load.names import value_name
 from mapper.load.survey_records import Observations
@@ -33,18 +35,24 @@ from mapper.load.survey_records import Observations
 __all__ = ["check_measured", "check_records", "usable"]
 
 
-def check_records(observations: Observations, breast_height_m: float = 1.30) -> pd.DataFrame:
+def check_records(
+    observations: Observations, breast_height_m: float = 1.30, crs: str = "EPSG:4326"
+) -> pd.DataFrame:
     """Every finding about the records as handed in.
 
     Columns: rule, severity (error, warning, note), record, file, row, tree, other_tree, column,
     value, message, cause (the likely one), suggestion, proposed_column and proposed_value (what
     the cell was probably meant to be; the text to write), bars (the value leaves the figures).
     """
-    values, cells = observations.values, observations.records.cells
-    return joined(
+    # What is wrong with a record that was handed in before is said once.
+    once = observations.counted
+    values, cells = once.values, once.records.cells
+    misread = misread_places(values, cells, observations.boundaries, crs)
+    found = joined(
         [
-            unreadable(observations.records),
-            missing(observations.records, values),
+            handed_in_twice(observations.values),
+            unreadable(once.records),
+            missing(once.records, values),
             impossible(values, cells),
             no_such_stem(values),
             disagreeing(values, cells),
@@ -61,6 +69,7 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
             doubtful_photos(observations.photos, values, cells),
         ]
     )
+    return joined([misread, without_misread(found, misread)])
 
 
 def check_measured(
@@ -75,6 +84,7 @@ def check_measured(
     found = [
         findings,
         doubtful,
+        units_of_files(records, values),
         doubtful_heights(records),
         slips(records),
         impossible_shape(records),
@@ -86,11 +96,11 @@ def check_measured(
 
 
 def usable(values: pd.DataFrame, findings: pd.DataFrame) -> pd.DataFrame:
-    """The observations without the values that a finding bars; every record stays."""
+    """The observations without the values that a finding bars, and without second copies."""
     barred = findings[findings["bars"].astype(bool) & (findings["record"] >= 0)]
-    kept = values.copy()
+    kept = values[values["copy_of"] < 0].copy()
     for column, group in barred.groupby("column"):
-        records = group["record"].unique()
+        records = kept.index.intersection(group["record"].unique().tolist())
         for name in _falling_together(str(column), list(kept.columns)):
             if pd.api.types.is_float_dtype(kept[name]):
                 kept.loc[records, name] = float("nan")

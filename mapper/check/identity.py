@@ -4,10 +4,36 @@ import pandas as pd
 
 from mapper.check.findings import Rule, findings, joined, worded
 
+MOST_NAMED = 3  # of one table; of more than these the table is named
+ONCE = "Counted once."
+PAIR = ["file", "sheet", "first_file"]
+TWICE = Rule("handed_in_twice", "warning", "tree", "Take one of the two away.")
+
 
 def repeated(values: pd.DataFrame) -> pd.DataFrame:
     """Numbers used for another tree, rows handed in twice, repeats without a date."""
     return joined([_used_again(values), _same_row(values), _undated(values)])
+
+
+def handed_in_twice(values: pd.DataFrame) -> pd.DataFrame:
+    """Records that another table has too: one finding where there are many of a table."""
+    copies = values[values["copy_of"] >= 0]
+    if copies.empty:
+        return joined([])
+    firsts = values.loc[copies["copy_of"]]
+    paired = copies.assign(first_file=firsts["file"].to_numpy(), first_row=firsts["row"].to_numpy())
+    many = paired.groupby(PAIR)["row"].transform("size") > MOST_NAMED
+    few = paired[~many]
+    said = worded("The same as row {1} of file {0}. " + ONCE, few["first_file"], few["first_row"])
+    return joined([findings(TWICE, few, said), _of_tables(paired[many])])
+
+
+def _of_tables(paired: pd.DataFrame) -> pd.DataFrame:
+    rows = paired.groupby(PAIR)["row"].agg(["size", "min", "max"]).reset_index()
+    template = "{} records (rows {} to {}) are in file {} too. " + ONCE
+    said = worded(template, rows["size"], rows["min"], rows["max"], rows["first_file"])
+    at = rows.assign(row=pd.Series(pd.NA, rows.index), tree="").set_axis([-1] * len(rows), axis=0)
+    return findings(TWICE, at, said)
 
 
 def _used_again(values: pd.DataFrame) -> pd.DataFrame:

@@ -5,9 +5,13 @@ from typing import Any
 import pandas as pd
 
 from mapper.load.layer import KEPT
+from mapper.load.records import WHOLE_COLUMN
 from mapper.load.shown import as_shown
 
 STAYS_OUT = " Kept as written; a value that cannot be stays out of the figures."
+
+# Asked once for a column, though each of its cells is found: its heading can tell.
+OF_THE_HEADING = ("ambiguous_date",)
 
 Key = tuple[int, int, str, str, str]  # file, record, heading of a whole column, rule, column
 
@@ -36,18 +40,26 @@ def _answered(findings: pd.DataFrame, kept: pd.DataFrame) -> "pd.Series[bool]":
     """Which findings a decision was about; one that names no rule is about all of its cell."""
     answers = {key for row in kept.to_dict("records") for key in _keys_kept(row)}
     of_repairs = findings["rule"].str.startswith("repair_")
-    at = findings[findings["record"].isin(kept["record"]) & ~of_repairs]
-    found = [_key(row) in answers or _key(row, "") in answers for row in at.to_dict("records")]
+    files = findings["file"].isin(kept["file"])
+    at = findings[files & ~of_repairs]
+    found = [not answers.isdisjoint(_keys(row)) for row in at.to_dict("records")]
     return pd.Series(found, index=at.index, dtype=bool).reindex(findings.index, fill_value=False)
 
 
 def _keys_kept(row: dict[Any, Any]) -> list[Key]:
-    heading = row["found"] if row["record"] < 0 else ""
+    """A decision on a heading answers what is asked of the whole column, cell by cell or once."""
+    file, record = row["file"], row["record"]
     pairs = row["concerns"] or {("", row["column"])}
-    return [(row["file"], row["record"], heading, *pair) for pair in pairs]
+    if record >= 0:
+        return [(file, record, "", *pair) for pair in pairs]
+    columns = [(file, WHOLE_COLUMN, "", *pair) for pair in pairs if pair[0] in OF_THE_HEADING]
+    return [*columns, *((file, record, row["found"], *pair) for pair in pairs)]
 
 
-def _key(row: dict[Any, Any], rule: str | None = None) -> Key:
-    heading = as_shown(str(row["value"])) if row["record"] < 0 else ""
-    told = row["rule"] if rule is None else rule
-    return row["file"], row["record"], heading, told, row["column"]
+def _keys(row: dict[Any, Any]) -> list[Key]:
+    file, record, rule, column = row["file"], row["record"], row["rule"], row["column"]
+    if record < 0:
+        heading = as_shown(str(row["value"]))
+        return [(file, record, heading, rule, column), (file, record, heading, "", column)]
+    keys = [(file, record, "", rule, column), (file, record, "", "", column)]
+    return [*keys, (file, WHOLE_COLUMN, "", rule, column)]

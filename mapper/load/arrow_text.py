@@ -9,10 +9,24 @@ import pandas as pd
 MOST_WHOLE = 2.0**53  # up to here every whole number has its own float
 
 
-def as_texts(table: Any, names: list[str]) -> pd.DataFrame:
+def as_texts(table: Any, positions: list[int]) -> pd.DataFrame:
     """Those columns of an Arrow table as text, numbered from 0; nothing is an empty text."""
-    texts = {number: _texts(table.column(name)) for number, name in enumerate(names)}
+    texts = {number: _texts(table.column(position)) for number, position in enumerate(positions)}
     return pd.DataFrame(texts, index=range(table.num_rows), dtype=str)
+
+
+def is_utf8(table: Any) -> bool:
+    """Whether all texts of a table are what they say: some formats name a wrong encoding."""
+    import pyarrow as pa
+    import pyarrow.compute as pc
+
+    try:
+        for column in table.columns:
+            if pa.types.is_string(column.type) or pa.types.is_large_string(column.type):
+                pc.cast(pc.cast(column, pa.large_binary()), pa.large_string())
+    except pa.ArrowInvalid:
+        return False
+    return True
 
 
 def float_texts(numbers: Any) -> Any:

@@ -112,7 +112,8 @@ def _assumed(column: Column, heading: Heading, unit: str) -> Remark:
         f"'{heading.text}' names no unit, so bare numbers were read with the unit {unit}. "
         f"Write the unit in the heading, such as '{column.name}_{unit}'."
     )
-    return Remark("unit_assumed", "note", reason, column.name, heading.text)
+    with_unit = f"{heading.text} ({unit})"
+    return Remark("unit_assumed", "note", reason, column.name, heading.text, with_unit)
 
 
 def _numbers(

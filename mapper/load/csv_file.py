@@ -1,10 +1,10 @@
 """Text tables: any delimiter, UTF-8, UTF-16 or cp1252, cells as they stand."""
 
-import codecs
 import csv
 import io
 import re
 from contextlib import suppress
+from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 
@@ -16,6 +16,7 @@ from mapper.load.grid import sheet_from_grid
 from mapper.load.guards import refuse_unfit
 from mapper.load.headings import count_known
 from mapper.load.records import Sheet
+from mapper.load.text_file import read_text
 
 DELIMITERS = (",", ";", "\t", "|")
 ROWS_TRIED = 20
@@ -31,7 +32,7 @@ def read_csv(file: Path) -> list[Sheet]:
         When the text cannot be decoded, or a row has more cells than there are headings.
     """
     refuse_unfit(file)
-    text = decoded(file)
+    text, remarks = read_text(file)
     # The first line that some spreadsheet programs write for one another.
     if text[:4].lower() == "sep=":
         text = text.partition("\n")[2]
@@ -39,23 +40,7 @@ def read_csv(file: Path) -> list[Sheet]:
         raise InputError(f"{file}: the file is empty. It needs a row of headings and records.")
     sheet = sheet_from_grid(file, "", _grid(file, text))
     _refuse_overlong_rows(sheet)
-    return [sheet]
-
-
-def decoded(file: Path) -> str:
-    """The text of a file, whichever of the usual encodings it has."""
-    raw = file.read_bytes()
-    marked = raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
-    for encoding in ("utf-16",) if marked else ("utf-8-sig", "cp1252"):
-        try:
-            text = raw.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-        if "\0" not in text:
-            return text
-    raise InputError(
-        f"{file}: cannot be read as text in UTF-8, UTF-16 or cp1252. Save it again as CSV UTF-8."
-    )
+    return [replace(sheet, remarks=(*sheet.remarks, *remarks))]
 
 
 def _grid(file: Path, text: str) -> pd.DataFrame:

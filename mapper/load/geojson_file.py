@@ -11,9 +11,9 @@ import pandas as pd
 
 from mapper.errors import InputError
 from mapper.load.columns import heading_key, heading_keys
-from mapper.load.csv_file import decoded
 from mapper.load.guards import refuse_unfit
 from mapper.load.records import Sheet
+from mapper.load.text_file import read_text
 
 PLACE = ("lon", "lat")
 
@@ -49,7 +49,7 @@ def read_geojson(file: Path) -> list[Sheet]:
 
 
 def _features(file: Path) -> list[Mapping[str, Any]]:
-    text = decoded(file)
+    text, _ = read_text(file)
     try:
         whole = json.loads(text)
         json.dumps(whole, ensure_ascii=False).encode()  # half a surrogate pair is no text

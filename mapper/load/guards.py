@@ -1,15 +1,20 @@
 """Files that are not what they say, or would fill the machine: refused before any reader runs."""
 
+import lzma
 import zipfile
+import zlib
 from pathlib import Path
-from xml.sax.handler import ContentHandler
+from typing import IO
+from xml.parsers import expat
 
 from mapper.errors import InputError
 
 MOST_BYTES = 1_000_000_000  # in the file, and of a packed file once unpacked
 MOST_PARTS = 10_000
 MOST_DEPTH = 100
+MOST_LETTERS = 200
 MOST_CELLS = 100_000_000
+BROKEN = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, NotImplementedError)
 ENCRYPTED = 0x1  # of a zip entry's flags (APPNOTE.TXT 4.4.4)
 
 # How files of each kind begin, and what to call them. Source: the formats' own specifications.
@@ -94,9 +99,11 @@ def open_zip(file: Path) -> zipfile.ZipFile:
         _refuse_bomb(file, archive)
         # A part may lie about its size: only unpacking it shows that.
         broken = archive.testzip()
-    except (zipfile.BadZipFile, EOFError, OSError, ValueError, NotImplementedError) as error:
+    except (*BROKEN, OSError, ValueError) as error:
         _close(archive)
-        raise InputError(f"{file}: is damaged ({error}). Save or copy it again.") from error
+        raise InputError(
+            f"{file}: is damaged ({in_short(error)}). Save or copy it again."
+        ) from error
     except Exception:
         _close(archive)
         raise
@@ -114,41 +121,70 @@ def refuse_xml_bomb(file: Path, root: str) -> None:
     InputError
         With the line where it breaks.
     """
-    from xml.sax import SAXException
-
-    from defusedxml import DefusedXmlException
-    from defusedxml.sax import parse
-
-    seen = _Elements()
     try:
-        parse(str(file), seen, forbid_dtd=True)
-    except DefusedXmlException as error:
-        raise InputError(
-            f"{file}: holds definitions of its own (a DOCTYPE), which are not read. "
-            "Export it again without them."
-        ) from error
-    except (SAXException, LookupError, ValueError) as error:
-        raise InputError(f"{file}: is damaged ({error}). Export it again.") from error
-    if seen.root != root:
-        raise InputError(f"{file}: holds <{seen.root}> and not <{root}>. {_way(file)}")
+        with file.open("rb") as opened:
+            found = first_element(opened)
+    except ValueError as error:
+        raise InputError(f"{file}: is damaged ({in_short(error)}). Export it again.") from error
+    if found != root:
+        raise InputError(f"{file}: holds <{found}> and not <{root}>. {_way(file)}")
 
 
-class _Elements(ContentHandler):
+def check_xml(opened: IO[bytes], seen: "_Elements | None" = None) -> None:
+    """Read XML once to its end: readers of workbooks may run for ever on XML that is not sound.
+
+    Raises
+    ------
+    ValueError
+        Where it breaks, or begins with definitions of its own.
+    """
+    parser = expat.ParserCreate()
+    parser.StartDoctypeDeclHandler = _refuse_definitions
+    if seen:
+        parser.StartElementHandler, parser.EndElementHandler = seen.begin, seen.end
+    try:
+        parser.ParseFile(opened)
+    except (expat.ExpatError, LookupError) as error:
+        raise ValueError(in_short(error)) from error
+
+
+def first_element(opened: IO[bytes]) -> str:
+    """The name of the first element of sound XML that does not lie too deep in itself.
+
+    Raises
+    ------
+    ValueError
+        As check_xml, and where it lies too deep.
+    """
+    seen = _Elements()
+    check_xml(opened, seen)
+    return seen.root
+
+
+def _refuse_definitions(*_: object) -> None:
+    raise ValueError("it begins with definitions of its own (a DOCTYPE), which are not read")
+
+
+class _Elements:
     """The first element, and a limit on how deep they lie in one another."""
 
     def __init__(self) -> None:
-        super().__init__()
         self.root = ""
         self.depth = 0
 
-    def startElement(self, name: str, attrs: object) -> None:  # noqa: N802 (the library's name)
+    def begin(self, name: str, _: object) -> None:
         self.root = self.root or name.rpartition(":")[2]
         self.depth += 1
         if self.depth > MOST_DEPTH:
             raise ValueError(f"elements lie more than {MOST_DEPTH} deep in one another")
 
-    def endElement(self, name: str) -> None:  # noqa: N802 (the library's name)
+    def end(self, _: str) -> None:
         self.depth -= 1
+
+
+def in_short(error: BaseException) -> str:
+    """What a library says of a damaged file, on one line."""
+    return " ".join(str(error).split())[:MOST_LETTERS]
 
 
 def _kind(file: Path) -> str:

@@ -142,12 +142,13 @@ def _remark(text: str) -> Remark:
     if found and column:
         reason = _unit_sentence(text, column, found[2])
         return Remark("unknown_unit", "warning", reason, column.name, text)
-    advice = _advice(text)
+    meant = _meant(text)
+    advice = f" Did you mean '{meant}'?" if meant else ""
     reason = f"'{text}' is not a heading known here. It is kept, but not used.{advice}"
-    return Remark("unknown_column", "note", reason, value=text)
+    return Remark("unknown_column", "note", reason, value=text, proposed=meant)
 
 
-def _advice(text: str) -> str:
+def _meant(text: str) -> str:
     """The heading that was perhaps meant, with the unit that was written beside it."""
     for name, rest in (*_bracketed(plain(text)), *_spaced(plain(text))):
         key = heading_key(name)
@@ -156,8 +157,7 @@ def _advice(text: str) -> str:
         numbered = re.sub(r"\d+", "n", key)
         near = nearest(key, heading_keys()) or nearest(numbered, heading_keys())
         if near and unit_of(known_columns()[heading_keys()[near]], rest, near) is not None:
-            unit = f" ({rest})" if rest else ""
-            return f" Did you mean '{_example(near)}{unit}'?"
+            return _example(near) + (f" ({rest})" if rest else "")
     return ""
 
 

@@ -7,6 +7,7 @@ from typing import TypeVar
 
 import pandas as pd
 
+from mapper.errors import InputError
 from mapper.load.decisions import HEADING_ROW, Decision
 from mapper.load.find_rows import NOWHERE, find_rows
 from mapper.load.headings import understand
@@ -60,9 +61,22 @@ def _over_headings(sheet: Sheet, decisions: Sequence[Decision]) -> Layered:
         if len(at) != 1:
             outcomes += unplaced(group, f"no single column has the heading '{found}' any more")
             continue
-        headings[at[0]], settled = settle(sheet.headings[at[0]], group)
+        text, settled = settle(sheet.headings[at[0]], group)
+        changed = [*headings[: at[0]], text, *headings[at[0] + 1 :]]
+        if _has_twins(replace(sheet, headings=tuple(changed))):
+            outcomes += unplaced(group, f"with '{text}' two columns would mean the same")
+            continue
+        headings = changed
         outcomes += settled
     return Layered(replace(sheet, headings=tuple(headings)), tuple(outcomes))
+
+
+def _has_twins(sheet: Sheet) -> bool:
+    try:
+        understand(sheet)
+    except InputError:
+        return True
+    return False
 
 
 def _over_cells(sheet: Sheet, decisions: Sequence[Decision]) -> Layered:

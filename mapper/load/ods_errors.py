@@ -3,7 +3,7 @@
 import re
 import zipfile
 from pathlib import Path
-from typing import Any
+from xml.etree.ElementTree import Element, iterparse
 
 from mapper.errors import InputError
 from mapper.load.xlsx_errors import unworked
@@ -11,17 +11,21 @@ from mapper.load.xlsx_errors import unworked
 TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
 OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
 CELLS = (f"{TABLE}table-cell", f"{TABLE}covered-table-cell")
+Failed = dict[tuple[int, int], str]  # by row and column, both from 0, what the cell shows
+
 # What a failed formula shows, in any language: #DIV/0!, #BEZUG!, Err:502.
 FAILED = re.compile(r"#.*|Err:\d+")
 
 
-def ods_errors(file: Path, archive: zipfile.ZipFile) -> dict[str, dict[tuple[int, int], str]]:
+def ods_errors(file: Path, archive: zipfile.ZipFile) -> dict[str, Failed]:
     """By sheet, the cells whose formula failed and what they show, as row and column from 0.
+
+    Its XML was found to be sound.
 
     Raises
     ------
     InputError
-        When the file is locked or damaged, or a formula has no stored result.
+        When the file is locked, or a formula has no stored result.
     """
     if b"encryption-data" in _part(archive, "META-INF/manifest.xml"):
         raise InputError(f"{file}: has a password. Save it again without one.")
@@ -34,29 +38,23 @@ def _part(archive: zipfile.ZipFile, name: str) -> bytes:
     return archive.read(name) if name in archive.namelist() else b""
 
 
-def _failed(file: Path, archive: zipfile.ZipFile) -> dict[str, dict[tuple[int, int], str]]:
-    from xml.etree.ElementTree import ParseError
-
-    from defusedxml import DefusedXmlException
-    from defusedxml.ElementTree import iterparse
-
-    found: dict[str, dict[tuple[int, int], str]] = {}
+def _failed(file: Path, archive: zipfile.ZipFile) -> dict[str, Failed]:
+    found: dict[str, Failed] = {}
     sheet, row = "", 0
-    try:
-        with archive.open("content.xml") as content:
-            for event, element in iterparse(content, events=("start", "end"), forbid_dtd=True):
-                if event == "start" and element.tag == f"{TABLE}table":
-                    sheet, row = element.get(f"{TABLE}name", ""), 0
-                elif event == "end" and element.tag == f"{TABLE}table-row":
-                    _look(file, sheet, row, element, found.setdefault(sheet, {}))
-                    row += _count(element, "rows")
-                    element.clear()
-    except (ParseError, DefusedXmlException) as error:
-        raise InputError(f"{file}: is damaged ({error}). Save it again.") from error
+    with archive.open("content.xml") as content:
+        for event, element in iterparse(content, events=("start", "end")):
+            if event == "start" and element.tag == f"{TABLE}table":
+                sheet, row = element.get(f"{TABLE}name", ""), 0
+            elif event == "end" and element.tag == f"{TABLE}table-row":
+                _look(file, sheet, row, element, found.setdefault(sheet, {}))
+                row += _count(element, "rows")
+                element.clear()
     return found
 
 
-def _look(file: Path, sheet: str, row: int, cells: Any, found: dict[tuple[int, int], str]) -> None:
+def _look(
+    file: Path, sheet: str, row: int, cells: Element, found: dict[tuple[int, int], str]
+) -> None:
     """Note the failed cells of one row."""
     column = 0
     for cell in cells.iter():
@@ -71,5 +69,5 @@ def _look(file: Path, sheet: str, row: int, cells: Any, found: dict[tuple[int, i
         column += _count(cell, "columns")
 
 
-def _count(element: Any, what: str) -> int:
+def _count(element: Element, what: str) -> int:
     return int(element.get(f"{TABLE}number-{what}-repeated", 1))

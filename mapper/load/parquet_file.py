@@ -5,7 +5,8 @@ from pathlib import Path
 from typing import Any
 
 from mapper.errors import InputError
-from mapper.load.guards import MOST_BYTES, MOST_CELLS, refuse_unfit
+from mapper.load.arrow_text import is_utf8
+from mapper.load.guards import MOST_BYTES, MOST_CELLS, in_short, refuse_unfit
 from mapper.load.records import Sheet
 from mapper.load.shapes import Features, sheet_from_features
 
@@ -24,7 +25,9 @@ def read_parquet(file: Path) -> list[Sheet]:
     except InputError:
         raise
     except Exception as error:  # a damaged file can make the library fail in any way
-        raise InputError(f"{file}: cannot be read as a Parquet table ({error}).") from error
+        raise InputError(
+            f"{file}: cannot be read as a Parquet table ({in_short(error)})."
+        ) from error
     return [sheet_from_features(features)]
 
 
@@ -36,6 +39,8 @@ def _features(file: Path) -> Features:
         _refuse_bomb(file, about)
         geo = json.loads((about.metadata or {}).get(b"geo", b"{}"))
         table = opened.read()
+    if not is_utf8(table):
+        raise ValueError("its texts are not UTF-8")
     name = str(geo.get("primary_column", ""))
     if not name:
         return Features(file, "", table, "", "", {})

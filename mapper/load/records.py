@@ -37,6 +37,7 @@ class Remark:
     reason: str
     column: str = ""
     value: str = ""
+    proposed: str = ""  # the heading that was perhaps meant
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,8 @@ def cell_problems(found: pd.DataFrame, file: int, column: str) -> pd.DataFrame:
 def remark_problems(remarks: list[Remark], file: int) -> pd.DataFrame:
     """Problem rows of remarks about whole columns."""
     rows = [
-        (WHOLE_COLUMN, file, note.column, note.value, note.severity, note.rule, note.reason, "")
+        (WHOLE_COLUMN, file, note.column, note.value, note.severity, note.rule, note.reason,
+         note.proposed)
         for note in remarks
-    ]
+    ]  # fmt: skip
     return pd.DataFrame(rows, columns=PROBLEM_COLUMNS)

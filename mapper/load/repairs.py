@@ -8,12 +8,13 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from mapper.load.decisions import Decision, Decisions, Unclear
+from mapper.load.decisions import HEADING_ROW, Decision, Decisions, Unclear
 from mapper.load.find_rows import NOWHERE
 from mapper.load.headings import understand
 from mapper.load.layer import CHANGED, OUTDATED, Layered, Outcome, lay_over, unplaced
 from mapper.load.names import is_known
 from mapper.load.records import PROBLEM_COLUMNS, WHOLE_COLUMN, Sheet, remark_problems
+from mapper.load.shown import as_shown
 from mapper.load.table import Table, read_sheet
 
 HISTORY_COLUMNS = [
@@ -69,9 +70,17 @@ def lay_over_file(sheets: Sequence[Sheet], layer: Layer, number: int) -> list[La
     names = {sheet.name for sheet in sheets}
     alone = sheets[0].name if len(sheets) == 1 else ""
     placed = [one if one.sheet in names else replace(one, sheet=alone) for one in decisions]
-    laid = [lay_over(sheet, [one for one in placed if one.sheet == sheet.name]) for sheet in sheets]
-    gone = unplaced([one for one in placed if one.sheet not in names], "its sheet is gone")
+    laid = [lay_over(sheet, [one for one in placed if _takes(sheet, one)]) for sheet in sheets]
+    left = [one for one in placed if not any(_takes(sheet, one) for sheet in sheets)]
+    gone = unplaced(left, "its sheet is gone")
     return [replace(laid[0], outcomes=(*laid[0].outcomes, *gone)), *laid[1:]]
+
+
+def _takes(sheet: Sheet, one: Decision) -> bool:
+    """Whether a decision is about a sheet; one on a heading without a sheet is about all."""
+    if one.row == HEADING_ROW and not one.sheet:
+        return one.found in map(as_shown, sheet.headings)
+    return one.sheet == sheet.name
 
 
 def history_of(original: Sheet, laid: Layered, table: Table, units: str) -> pd.DataFrame:

@@ -33,6 +33,7 @@ class Features:
     geometry: str  # column of the table, "" where there is none
     crs: str  # authority code or definition, "" where nobody says
     meanings: Mapping[str, str]  # what the format's own columns are called here
+    remarks: tuple[Remark, ...] = ()
 
 
 def has_points(features: Features) -> bool:
@@ -56,8 +57,10 @@ def sheet_from_features(features: Features) -> Sheet:
             f"{_place(features)}: holds no points, only {listed}. A tree is a Point. Outlines of "
             "stands are handed in as boundaries."
         )
-    names = [name for name in features.table.column_names if name != features.geometry]
-    cells = as_texts(features.table, names)
+    columns = features.table.column_names
+    positions = [n for n, name in enumerate(columns) if name != features.geometry]
+    names = [columns[n] for n in positions]
+    cells = as_texts(features.table, positions)
     places, assumed = _place_cells(features, points)
     whole = pd.concat(
         [cells, places.set_axis(range(len(names), len(names) + places.shape[1]), axis=1)], axis=1
@@ -71,7 +74,7 @@ def sheet_from_features(features: Features) -> Sheet:
         headings=(*names, *places.columns),
         cells=whole[kept].reset_index(drop=True),
         rows=np.flatnonzero(kept) + 1,
-        remarks=(*_not_points(points, kinds), *assumed),
+        remarks=(*features.remarks, *_not_points(points, kinds), *assumed),
         given=_given(features, names, list(places.columns)),
     )
 

@@ -10,6 +10,7 @@ from mapper.errors import InputError
 from mapper.load import load_records
 from mapper.load.boundaries import no_boundaries, read_backdrop, read_boundaries
 from mapper.load.contacts import masked, with_distinct_masks
+from mapper.load.copies import copies, with_keys_of_firsts
 from mapper.load.decisions import read_decisions
 from mapper.load.identity import with_tree_keys, without_rows_in_keys
 from mapper.load.offsets import has_offsets
@@ -33,10 +34,22 @@ class Observations:
     """What was handed in, with each record's stand and the outlines around them."""
 
     records: Records
-    values: pd.DataFrame  # Records.values with stand, stand_from, outlines and edge_m
+    values: pd.DataFrame  # Records.values with stand, stand_from, outlines, edge_m and copy_of
     boundaries: gpd.GeoDataFrame
     backdrop: gpd.GeoDataFrame
     photos: Photos
+
+    @property
+    def counted(self) -> "Observations":
+        """The same without the records that were handed in before (copy_of is one of these)."""
+        once = self.values["copy_of"] < 0
+        if once.all():
+            return self
+        told = self.records.problems
+        found = told[~told["record"].isin(once.index[~once])].reset_index(drop=True)
+        cells, values = self.records.cells[once], self.records.values[once]
+        records = replace(self.records, cells=cells, values=values, problems=found)
+        return replace(self, records=records, values=self.values[once])
 
 
 def load_survey(survey: Survey) -> Observations:
@@ -58,14 +71,18 @@ def load_survey(survey: Survey) -> Observations:
     placed = assign_stands(values, boundaries)
     _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})
     named = name_species(values.drop(columns="stand").join(placed))
-    keyed = _over_snow(with_tree_keys(named.values), survey.measure.breast_height)
+    lifted = _over_snow(named.values, survey.measure.breast_height)
+    copy_of = copies(values)
+    keyed = with_tree_keys(lifted[copy_of < 0])
     kept_back = survey.publish.positions != "exact" or keyed["privacy"].isin(KEPT_BACK).any()
+    keyed = without_rows_in_keys(keyed) if kept_back else keyed
+    whole = with_keys_of_firsts(keyed, lifted, copy_of)
     return Observations(
         records=replace(records, problems=pd.concat([records.problems, named.problems])),
-        values=without_rows_in_keys(keyed) if kept_back else keyed,
+        values=whole,
         boundaries=boundaries,
         backdrop=read_backdrop([survey.folder / file for file in survey.site.backdrop]),
-        photos=settled(photos, keyed),
+        photos=settled(photos, whole),
     )
 
 

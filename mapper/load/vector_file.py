@@ -6,7 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from mapper.errors import InputError
-from mapper.load.guards import refuse_unfit, refuse_xml_bomb
+from mapper.load.arrow_text import is_utf8
+from mapper.load.guards import in_short, refuse_unfit, refuse_xml_bomb
 from mapper.load.headings import count_known
 from mapper.load.records import Remark, Sheet, with_remark
 from mapper.load.shapes import Features, has_points, sheet_from_features
@@ -19,6 +20,10 @@ MEANINGS: Mapping[str, Mapping[str, str]] = {
 }
 # How a mark is drawn, said by the format for every one of them: nothing that anyone recorded.
 DRAWN = ("id", "altitudeMode", "tessellate", "extrude", "visibility", "drawOrder", "icon")
+NOT_AS_SAID = (
+    "The texts are not in the encoding that the file names, and were read as cp1252. Look at the "
+    "letters with accents, and save it again as UTF-8."
+)
 COMPANIONS = (".dbf", ".shx")
 
 
@@ -111,30 +116,28 @@ def _layers(file: Path, options: dict[str, str]) -> list[Features]:
             names = [str(name) for name, _ in pyogrio.list_layers(file)]
             read = {name: _layer(file, name, options) for name in names}
     except Exception as error:  # a damaged file can make the library fail in any way
-        raise InputError(f"{file}: cannot be read as a map file ({error}).") from error
-    meanings = MEANINGS.get(file.suffix.lower(), {})
-    layers = [
-        Features(file, name, _recorded(table, file), _geometry(meta, table), _crs(meta), meanings)
-        for name, (meta, table) in read.items()
-    ]
-    return layers
+        raise InputError(f"{file}: cannot be read as a map file ({in_short(error)}).") from error
+    return list(read.values())
 
 
-def _layer(file: Path, name: str, options: dict[str, str]) -> tuple[dict[str, Any], Any]:
+def _layer(file: Path, name: str, options: dict[str, str]) -> Features:
     from pyogrio import read_arrow
 
+    remarks: tuple[Remark, ...] = ()
     meta, table = read_arrow(file, layer=name, datetime_as_string=True, **options)
-    return meta, table
+    if not is_utf8(table):
+        options = {**options, "encoding": "cp1252"}
+        meta, table = read_arrow(file, layer=name, datetime_as_string=True, **options)
+        remarks = (Remark("mixed_encodings", "warning", NOT_AS_SAID),)
+    geometry, crs = _geometry(meta, table), str(meta.get("crs") or "")
+    meanings = MEANINGS.get(file.suffix.lower(), {})
+    return Features(file, name, _recorded(table, file), geometry, crs, meanings, remarks)
 
 
 def _geometry(meta: dict[str, Any], table: Any) -> str:
     """The column of the shapes; "" in a layer that is a table alone."""
     name = meta.get("geometry_name") or "wkb_geometry"
     return name if meta.get("geometry_type") and name in table.column_names else ""
-
-
-def _crs(meta: dict[str, Any]) -> str:
-    return str(meta.get("crs") or "")
 
 
 def _recorded(table: Any, file: Path) -> Any:

@@ -1,6 +1,7 @@
 """Workbooks (xlsx, ods): the sheet `records`, else every sheet with a known heading."""
 
 import datetime
+import zipfile
 from pathlib import Path
 from typing import Any
 
@@ -8,13 +9,14 @@ import pandas as pd
 
 from mapper.errors import InputError, NoRecordsError
 from mapper.load.grid import has_known_heading, sheet_from_grid
-from mapper.load.guards import open_zip, refuse_unfit
+from mapper.load.guards import check_xml, in_short, open_zip, refuse_unfit
 from mapper.load.ods_errors import ods_errors
 from mapper.load.records import Remark, Sheet, with_remark
 from mapper.load.xlsx_errors import xlsx_errors
 
 RECORDS = "records"
 NOT_READ = "(not read)"  # what the name of a sheet ends with that is help and no records
+AGAIN = "Open it in a spreadsheet program and save it again, without a password."
 
 
 def read_workbook(file: Path) -> list[Sheet]:
@@ -59,6 +61,7 @@ def _grids(file: Path) -> dict[str, pd.DataFrame]:
     """The cells of each sheet that has any, as text; the index counts rows from 0."""
     refuse_unfit(file)
     with open_zip(file) as archive:
+        _refuse_broken(file, archive)
         ending = ".ods" if "content.xml" in archive.namelist() else ".xlsx"
         if ending != file.suffix.lower():
             raise InputError(f"{file}: cannot be read as a workbook by this name. End it {ending}.")
@@ -72,6 +75,20 @@ def _is_help(name: str) -> bool:
     return name.strip().casefold().endswith(NOT_READ)
 
 
+def _refuse_broken(file: Path, archive: zipfile.ZipFile) -> None:
+    """Refuse broken XML before the library meets it, which may never come back from it."""
+    for name in archive.namelist():
+        if name.endswith((".xml", ".rels")):
+            try:
+                with archive.open(name) as part:
+                    check_xml(part)
+            except ValueError as error:
+                why = f"{name}: {error}"
+                raise InputError(
+                    f"{file}: cannot be read as a workbook ({why}). {AGAIN}"
+                ) from error
+
+
 def _cells(file: Path) -> dict[str, dict[int, list[object]]]:
     """By sheet, the rows that hold anything: many are formatted far below their last record."""
     from python_calamine import CalamineWorkbook, SheetTypeEnum
@@ -83,10 +100,12 @@ def _cells(file: Path) -> dict[str, dict[int, list[object]]]:
     except BaseException as error:  # a damaged file can make the library fail in any way
         if isinstance(error, (KeyboardInterrupt, SystemExit, MemoryError)):
             raise
-        advice = "Open it in a spreadsheet program and save it again, without a password."
+        advice = AGAIN
         if "Cell limit" in str(error):
             advice = "A cell far from the table holds something: delete what stands there."
-        raise InputError(f"{file}: cannot be read as a workbook ({error}). {advice}") from error
+        raise InputError(
+            f"{file}: cannot be read as a workbook ({in_short(error)}). {advice}"
+        ) from error
 
 
 def _rows(sheet: Any) -> dict[int, list[object]]:

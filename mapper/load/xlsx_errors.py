@@ -7,9 +7,13 @@ from itertools import zip_longest
 from pathlib import Path
 from typing import Any
 
+from openpyxl.utils import column_index_from_string, get_column_letter
+
 from mapper.errors import InputError
+from mapper.load.guards import MOST_CELLS, in_short
 
 # A formula, or a cell of the kind "error".
+PLACE = re.compile(rb"\br=[\"']([A-Z]{1,3})(\d{1,7})[\"']")
 SEEN = re.compile(rb"<(?:\w+:)?f[\s>/]|\bt=[\"']e[\"']")
 
 
@@ -19,9 +23,10 @@ def xlsx_errors(file: Path, archive: zipfile.ZipFile) -> dict[str, dict[tuple[in
     Raises
     ------
     InputError
-        When a formula has no stored result.
+        When a formula has no stored result, or a cell lies too far from the others.
     """
-    if not _has_any(archive):
+    parts = [name for name in archive.namelist() if name.endswith(".xml")]
+    if not any([_look(file, archive.read(name)) for name in parts if "sharedStr" not in name]):
         return {}
     values = _rows(file, data_only=True)
     for name, written in _rows(file, data_only=False).items():
@@ -29,10 +34,22 @@ def xlsx_errors(file: Path, archive: zipfile.ZipFile) -> dict[str, dict[tuple[in
     return {name: _errors(rows) for name, rows in values.items()}
 
 
-def _has_any(archive: zipfile.ZipFile) -> bool:
-    """A quick look, so that a workbook of plain values is not read again."""
-    parts = [name for name in archive.namelist() if name.endswith(".xml")]
-    return any(SEEN.search(archive.read(name)) for name in parts if "sharedStrings" not in name)
+def _look(file: Path, part: bytes) -> bool:
+    """Whether a part holds a formula or an error: one of plain values is not read again.
+
+    The quick reader makes room for every cell up to the last one, so that is looked at first.
+    """
+    columns, last = set(), 0
+    for found in PLACE.finditer(part):
+        columns.add(found[1])
+        last = max(last, int(found[2]))
+    width = max((column_index_from_string(name.decode()) for name in columns), default=0)
+    if width * last > MOST_CELLS:
+        raise InputError(
+            f"{file}: its cells reach to column {width} and row {last}. A cell far from the table "
+            "holds something: delete what stands there."
+        )
+    return SEEN.search(part) is not None
 
 
 def _rows(file: Path, data_only: bool) -> dict[str, list[tuple[Any, ...]]]:
@@ -40,15 +57,15 @@ def _rows(file: Path, data_only: bool) -> dict[str, list[tuple[Any, ...]]]:
 
     try:
         # The library warns of styles and menus it leaves out; none of them holds a value.
-        with warnings.catch_warnings(action="ignore"):
-            book = openpyxl.load_workbook(file, read_only=True, data_only=data_only)
+        with warnings.catch_warnings(action="ignore"), file.open("rb") as opened:
+            book = openpyxl.load_workbook(opened, read_only=True, data_only=data_only)
             for sheet in book.worksheets:
                 sheet.reset_dimensions()  # what a file says of its size is often wrong
             rows = {sheet.title: list(sheet.iter_rows()) for sheet in book.worksheets}
             book.close()
     except Exception as error:  # a damaged file can make the library fail in any way
         raise InputError(
-            f"{file}: cannot be read as a workbook ({error}). "
+            f"{file}: cannot be read as a workbook ({in_short(error)}). "
             "Open it in a spreadsheet program and save it again, without a password."
         ) from error
     return rows
@@ -74,8 +91,6 @@ def _refuse_unworked(
 
 def unworked(file: Path, sheet: str, row: int, column: int) -> str:
     """The sentence for a formula that some program wrote without working it out."""
-    from openpyxl.utils import get_column_letter
-
     cell = f"{get_column_letter(column + 1)}{row + 1}"
     return (
         f"{file}, sheet '{sheet}', cell {cell}: the formula has no stored result. "

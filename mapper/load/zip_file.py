@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path, PurePosixPath
 
 from mapper.errors import InputError
-from mapper.load.guards import open_zip, refuse_unfit
+from mapper.load.guards import in_short, open_zip, refuse_unfit
 from mapper.load.records import Remark, Sheet
 
 Reader = Callable[[Path], list[Sheet]]
@@ -72,7 +72,9 @@ def _unpack(file: Path, archive: zipfile.ZipFile, folder: Path, members: list[st
     try:
         archive.extractall(folder, members)
     except (OSError, RuntimeError, ValueError) as error:
-        raise InputError(f"{file}: cannot be unpacked ({error}). Pack it again.") from error
+        raise InputError(
+            f"{file}: cannot be unpacked ({in_short(error)}). Pack it again."
+        ) from error
 
 
 def _read(file: Path, folder: Path, name: str, readers: Mapping[str, Reader]) -> list[Sheet]:

@@ -8,8 +8,6 @@ from pathlib import Path
 import geopandas as gpd
 import pandas as pd
 
-from mapper.render.rows import Row, rows_of
-
 # All three formats write longitude first, whatever the system says of its axes.
 WGS84 = "EPSG:4326"
 # A GeoPackage notes when it was written; the same survey must give the same bytes.
@@ -76,21 +74,29 @@ def _stopped_clock() -> Iterator[None]:
 
 def geojson_text(trees: pd.DataFrame, members: dict[str, str] | None = None) -> str:
     """RFC 7946: longitude first, WGS 84, a tree without a place has no geometry."""
-    dates = trees.select_dtypes("datetime").columns
-    dated = trees.assign(**{name: trees[name].dt.strftime("%Y-%m-%d") for name in dates})
-    records = rows_of(dated.astype(object).where(dated.notna(), None))
-    features = [_feature(record) for record in records]
+    names = [str(name) for name in trees.columns if name not in ("lat", "lon")]
+    cells = zip(*(_values(trees[name]) for name in names), strict=True)
+    places = zip(_values(trees["lon"]), _values(trees["lat"]), strict=True)
+    features = [
+        {
+            "type": "Feature",
+            "geometry": _point(*place),
+            "properties": dict(zip(names, row, strict=True)),
+        }
+        for place, row in zip(places, cells, strict=True)
+    ]
     collection = {"type": "FeatureCollection", **(members or {}), "features": features}
     # A line a tree keeps the file readable and its changes visible.
     body = json.dumps(collection, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     return body.replace('{"type":"Feature",', '\n{"type":"Feature",') + "\n"
 
 
-def _feature(record: Row) -> dict[str, object]:
-    lat, lon = record.get("lat"), record.get("lon")
-    placed = lat is not None and lon is not None
-    return {
-        "type": "Feature",
-        "geometry": {"type": "Point", "coordinates": [lon, lat]} if placed else None,
-        "properties": {key: value for key, value in record.items() if key not in ("lat", "lon")},
-    }
+def _values(column: pd.Series) -> list[object]:
+    """The cells of a column as JSON knows them; a missing one is null."""
+    if pd.api.types.is_datetime64_any_dtype(column):
+        column = column.dt.strftime("%Y-%m-%d")
+    return list(column.astype(object).where(column.notna(), None))
+
+
+def _point(lon: object, lat: object) -> dict[str, object] | None:
+    return None if lon is None or lat is None else {"type": "Point", "coordinates": [lon, lat]}

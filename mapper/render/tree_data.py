@@ -18,9 +18,10 @@ SYMBOLS = {"broadleaf": 0, "conifer": 1, "dead": 2, "unknown": 3}
 DECIMALS = {
     "lat": 7,
     "lon": 7,
-    "diameter_cm": 2,
-    "height_m": 2,
-    "girth_cm": 1,
+    # Three more than the page shows: rounded twice, 47.746 would come out as 47.8.
+    "diameter_cm": 4,
+    "height_m": 4,
+    "girth_cm": 4,
     "diameter_sd_cm": 3,
     "height_sd_m": 3,
 }

@@ -9,8 +9,7 @@ from openpyxl.styles import Border, PatternFill, Protection, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 
-from mapper.load.columns import known_columns
-from mapper.load.decisions import ACCEPT, EMPTY, KEEP, NEW
+from mapper.load.decisions import ACCEPT, KEEP, NEW
 from mapper.repair.asked import Asked
 from mapper.repair.sheets import TEXT, WRAPPED, head
 
@@ -92,16 +91,15 @@ def _offer_words(sheet: Any, asked: Sequence[Asked]) -> None:
 def _offer_choices(sheet: Any, asked: Sequence[Asked]) -> None:
     """The words that a column allows, where it allows but a few."""
     letter = _letter("new value")
-    for name in dict.fromkeys(one.column for one in asked):
-        column = known_columns().get(name)
-        choices = column.choices if column else ()
-        at = [n for n, one in enumerate(asked, start=2) if one.column == name]
-        _offer(sheet, letter, at, (*choices, EMPTY) if choices else ())
+    for choices in dict.fromkeys(one.choices for one in asked if one.choices):
+        at = [number for number, one in enumerate(asked, start=2) if one.choices == choices]
+        _offer(sheet, letter, at, choices)
 
 
 def _offer(sheet: Any, letter: str, rows: Sequence[int], words: Sequence[str]) -> None:
     listed = ",".join(words)
-    if not rows or not words or len(listed) > LONGEST_LIST:
+    unlistable = any("," in word or '"' in word for word in words)
+    if not rows or unlistable or len(listed) > LONGEST_LIST:
         return
     menu = DataValidation("list", formula1=f'"{listed}"', allow_blank=True, errorStyle="warning")
     menu.error = f"Not one of: {', '.join(words)}."

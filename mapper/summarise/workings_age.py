@@ -162,16 +162,16 @@ def _biomass(tree: Tree) -> Iterator[Step]:
     carbon = float(metrics.carbon_from_biomass(weight, share))
     yield Step(
         "Carbon in the rough dry weight",
-        f"rough dry weight {weight:.0f} kg",
-        f"{weight:.0f} × {share:g}",
+        f"rough dry weight {weight:.5g} kg, before rounding",
+        f"{weight:.5g} × {share:g}",
         f"{carbon:.0f} kg",
         "carbon_from_biomass",
         "As rough as the dry weight.",
     )
     yield Step(
         "Carbon dioxide taken from the air for it",
-        f"carbon {carbon:.0f} kg",
-        f"{carbon:.0f} × 44 / 12",
+        f"carbon {carbon:.5g} kg, before rounding",
+        f"{carbon:.5g} × 44 / 12",
         f"{float(metrics.carbon_dioxide_from_carbon(carbon)):.0f} kg",
         "carbon_dioxide_from_carbon",
         "As rough as the dry weight. What the tree holds now, not what it takes up in a year.",

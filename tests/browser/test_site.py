@@ -62,6 +62,23 @@ def test_a_photo_stands_in_the_panel_with_words_and_its_larger_self(visit, demo_
     assert opened.page.locator(".panel-photo").count() == 0
 
 
+def test_an_open_tree_is_printed_alone(visit):
+    opened = visit("index.html#tree=G002")
+    opened.until("document.querySelectorAll('#tree-panel .step-result').length >= 3")
+    opened.page.emulate_media(media="print")
+    assert opened.page.locator("#tree-panel .step-formula").last.is_visible()
+    assert opened.page.locator(".title-block").is_visible()
+    assert not opened.page.locator("#map").is_visible()
+    assert not opened.page.locator(".panel-close").is_visible()
+
+
+def test_a_method_that_a_working_names_lies_open(visit):
+    opened = visit("methods.html#height_from_angles")
+    terms = opened.page.locator("#height_from_angles .terms").first
+    assert terms.is_visible()
+    assert not opened.page.locator("#height_from_mark .terms").first.is_visible()
+
+
 def test_text_from_the_records_is_never_run(visit, tmp_path: Path):
     table = tmp_path / "trees.csv"
     with table.open("w", encoding="utf-8", newline="") as file:
