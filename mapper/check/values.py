@@ -173,7 +173,9 @@ def no_such_stem(values: pd.DataFrame) -> pd.DataFrame:
 
 
 def _parts_of_trees(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
-    bad = values["tally"] % 1 > 0
+    """Half trees, but for those on the borderline of an angle count."""
+    part = values["tally"] % 1
+    bad = (part > 0) & ~((part == 0.5) & values["by_angle"])
     at = values[bad].assign(cell=cells["tally"][bad] if "tally" in cells else "")
     return findings(
         Rule("impossible", "error", "tally", "Half trees are for angle counts.", bars=True),
