@@ -26,7 +26,7 @@ def run_checks(survey: Survey, tell: Callable[[str], None] = _silent) -> Line:
     history = observations.records.history
     found = joined(
         [
-            check_records(observations, survey.measure.breast_height),
+            check_records(observations, survey.measure.breast_height, survey.records.crs),
             private_matters(observations, survey),
         ]
     )

@@ -5,6 +5,7 @@ import json
 import math
 import re
 import sqlite3
+import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from mapper.errors import InputError
 from mapper.line import survey_results
 from mapper.reference import rows
 from mapper.render import build_site
+from mapper.render.downloads import TABLES
 from mapper.summarise import Results
 from mapper.survey import read_survey
 
@@ -71,7 +73,7 @@ def against_metadata(folder: Path, name: str) -> list[str]:
 
 def test_each_table_has_its_metadata_and_keeps_to_it(data: Path) -> None:
     tables = sorted(path.name for path in data.glob("*.csv"))
-    assert len(tables) == 11
+    assert tables == sorted(f"{name}.csv" for name in TABLES)
     for name in tables:
         assert against_metadata(data, name) == [], name
 
@@ -164,6 +166,15 @@ def test_two_builds_are_the_same_bytes(data: Path, tmp_path: Path) -> None:
     assert names == sorted(path.name for path in again.iterdir())
     for name in names:
         assert (data / name).read_bytes() == (again / name).read_bytes(), name
+
+
+def test_no_file_tells_when_it_was_written(data: Path) -> None:
+    """Two quick builds could agree by luck: here the clock itself is looked for."""
+    with zipfile.ZipFile(data / "darwin-core.zip") as archive:
+        assert {member.date_time for member in archive.infolist()} == {(1980, 1, 1, 0, 0, 0)}
+    with sqlite3.connect(data / "survey.gpkg") as database:
+        changed = database.execute("select distinct last_change from gpkg_contents").fetchall()
+    assert changed == [("1970-01-01T00:00:00.000Z",)]
 
 
 @pytest.mark.parametrize("text", ["CC-BY-4.0", "cc by 4.0", "CC BY 4.0"])

@@ -11,6 +11,7 @@ import pytest
 
 from mapper.errors import InputError
 from mapper.render import build_site
+from mapper.render.downloads import TABLES
 from mapper.render.map_files import geojson_text
 from mapper.render.swap import MARKER, replaced_site
 from mapper.render.tables_text import csv_text
@@ -43,6 +44,12 @@ def test_a_line_break_in_a_text_does_not_break_the_row() -> None:
     assert [row["name"] for row in read_back(text)] == ["a\nb", "c\nd"]
 
 
+def test_an_endless_class_is_written_as_the_w3c_writes_it() -> None:
+    text = csv_text(pd.DataFrame({"lower": [0.0, 60.0], "upper": [60.0, float("inf")]}))
+    assert text == "lower,upper\n0.0,60.0\n60.0,INF\n"
+    assert [float(row["upper"]) for row in read_back(text)] == [60.0, float("inf")]
+
+
 def test_missing_cells_are_empty() -> None:
     table = pd.DataFrame({"height_m": [1.5, float("nan")], "species": ["a", None]})
     assert csv_text(table) == "height_m,species\n1.5,a\n,\n"
@@ -70,7 +77,9 @@ def test_the_site_holds_every_table_without_drawing_columns(
     page = (tmp_path / "site" / "data.html").read_text("utf-8")
     files = {path.name for path in (tmp_path / "site" / "data").iterdir()}
     published = {name for name in files if not name.endswith(".js")}
-    assert len([name for name in published if name.endswith(".csv")]) == 11
+    assert {f"{name}.csv" for name in TABLES} == {
+        name for name in published if name.endswith(".csv")
+    }
     assert {"README.txt", "survey.gpkg", "trees.geojson", "trees.parquet"} <= published
     assert all(f'href="data/{name}"' in page for name in published)
 

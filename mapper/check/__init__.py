@@ -3,6 +3,7 @@
 import pandas as pd
 
 from mapper.check.ages import doubtful_growth, doubtful_years
+from mapper.check.coordinates import misread_places, without_misread
 from mapper.check.copied import same_again
 from mapper.check.digits import favoured_digits
 from mapper.check.evidence import contradicting
@@ -26,6 +27,7 @@ from mapper.check.values import (
     unreadable,
 )
 from mapper.check.visits import doubtful_visits
+from mapper.check.whole_units import units_of_files
 from mapper.load.angle_units import ANGLES
 from mapper.load.names import value_name
 from mapper.load.survey_records import Observations
@@ -33,7 +35,9 @@ from mapper.load.survey_records import Observations
 __all__ = ["check_measured", "check_records", "usable"]
 
 
-def check_records(observations: Observations, breast_height_m: float = 1.30) -> pd.DataFrame:
+def check_records(
+    observations: Observations, breast_height_m: float = 1.30, crs: str = "EPSG:4326"
+) -> pd.DataFrame:
     """Every finding about the records as handed in.
 
     Columns: rule, severity (error, warning, note), record, file, row, tree, other_tree, column,
@@ -43,7 +47,8 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
     # What is wrong with a record that was handed in before is said once.
     once = observations.counted
     values, cells = once.values, once.records.cells
-    return joined(
+    misread = misread_places(values, cells, observations.boundaries, crs)
+    found = joined(
         [
             handed_in_twice(observations.values),
             unreadable(once.records),
@@ -64,6 +69,7 @@ def check_records(observations: Observations, breast_height_m: float = 1.30) -> 
             doubtful_photos(observations.photos, values, cells),
         ]
     )
+    return joined([misread, without_misread(found, misread)])
 
 
 def check_measured(
@@ -78,6 +84,7 @@ def check_measured(
     found = [
         findings,
         doubtful,
+        units_of_files(records, values),
         doubtful_heights(records),
         slips(records),
         impossible_shape(records),

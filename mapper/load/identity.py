@@ -91,7 +91,7 @@ def _like_the_first(values: pd.DataFrame) -> "pd.Series[bool]":
     anchor = values.groupby("number").head(1).set_index("number")["date"]
     day = values["number"].map(anchor)
     same_day = (values["date"] == day) | (values["date"].isna() & day.isna())
-    apart_m = distance_m(values, first)
+    apart_m = _apart_m(values, first)
     ratio = _girths(values) / _girths(first)
     unlike = _other_kind(values["species_name"], first["species_name"]) | (
         np.maximum(ratio, 1 / ratio) > GIRTH_RATIO_SAME_DAY
@@ -141,6 +141,22 @@ def _girths(values: pd.DataFrame) -> pd.Series:
 def _differ(texts: pd.Series, others: pd.Series) -> "pd.Series[bool]":
     ours, theirs = (part.astype(str).str.strip().str.casefold() for part in (texts, others))
     return (ours != theirs) & (ours != "") & (theirs != "")
+
+
+def _apart_m(values: pd.DataFrame, first: pd.DataFrame) -> pd.Series:
+    """Distance to the first record of the number; a misread place does not make another tree.
+
+    Coordinates that are the first ones swapped or with another sign are taken as those, and 0, 0 is
+    the place of no tree.
+    """
+    zeros = [(table["lat"] == 0) & (table["lon"] == 0) for table in (values, first)]
+    apart_m = distance_m(values, first)
+    for lat, lon in (("lon", "lat"), ("lat", "lon")):
+        for north, east in ((1, 1), (-1, 1), (1, -1), (-1, -1)):
+            read = pd.DataFrame({"lat": north * values[lat], "lon": east * values[lon]})
+            near = distance_m(read, first)
+            apart_m = apart_m.where(~(near <= FAR_ANY_DAY_M), np.minimum(apart_m, near))
+    return apart_m.mask(zeros[0] | zeros[1])
 
 
 def distance_m(here: pd.DataFrame, there: pd.DataFrame) -> pd.Series:
