@@ -80,7 +80,7 @@ def _files_with_sizes(records: Records) -> set[int]:
 
 def _no_size_column(records: Records) -> pd.DataFrame:
     """One finding a file, not one a tree, where no heading was understood as a size."""
-    numbers = range(1, len(records.files) + 1)
+    numbers = sorted(set(records.columns["file"]))  # of a file without any record nothing is said
     measured = _files_with_sizes(records) | set(records.photos)  # nobody looks for one in a photo
     without = [number for number in numbers if number not in measured]
     at = pd.DataFrame({"file": without, "row": pd.NA, "tree": ""}, index=[-1] * len(without))

@@ -29,9 +29,8 @@ FOUND = ["value", "severity", "rule", "reason", "proposed"]
 DAY = "datetime64[s]"
 # Far below what anyone measures, far above the last digit of a float: 2.3 m is 230 cm.
 CONVERTED_DECIMALS = 10
-MOST_ROUNDED = (
-    100_000  # of larger ones a float does not hold ten decimals: rounding would add error
-)
+# Of larger ones a float does not hold ten decimals: rounding would add an error.
+MOST_ROUNDED = 100_000
 # In a column of decimal commas 1.234 may be a little over one or over a thousand.
 POINT_OR_GROUP = re.compile(r"[1-9]\d{0,2}\.\d{3}")
 

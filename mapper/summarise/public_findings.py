@@ -40,6 +40,7 @@ MEANINGS = {
     "species_unclear": "A name that can mean several trees: kept as written.",
     "species_unknown": "A name that is in no table here: kept as written.",
     "leaves_disagree": "Leaves or needles that the named tree does not have.",
+    "no_record": "A table with headings and no record yet.",
     "units_row": "A row of a table names the units of its columns.",
     "unit_assumed": "A column gives no unit: the survey's own was taken.",
     "read_as_paces": "Distances that were walked are read as numbers of paces.",
