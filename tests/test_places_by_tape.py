@@ -133,6 +133,9 @@ def test_two_tapes_and_the_side(tmp_path: Path, side: str, bearing: float) -> No
     found = load(tmp_path, records)
     assert seen_from(CENTRE, found, "a") == pytest.approx([bearing, 10], abs=1e-4)
     assert found.values["place_from"].tolist() == ["bearing and distance", "two tapes"]
+    # The second point's own error counts like one of the tape; the tapes cross at 60 degrees.
+    point, tree = found.values["place_relative_m"]
+    assert tree == pytest.approx(np.hypot(2.4477 * 0.12, point) / np.sqrt(1 - 0.5), rel=1e-4)
     assert found.records.problems.query("rule != 'unit_assumed'").empty
 
 
@@ -161,7 +164,9 @@ CHAIN = (
 def test_a_chain_of_trees_comes_back_to_where_it_began(tmp_path: Path) -> None:
     found = load(tmp_path, CHAIN)
     assert seen_from(CENTRE, found, "d")[1] < 1e-4
-    assert found.values["place_relative_m"].is_monotonic_increasing
+    one_link = found.values["place_relative_m"][0]
+    links = one_link * np.sqrt([1, 2, 3, 4])
+    assert found.values["place_relative_m"].tolist() == pytest.approx(links)
     assert (found.values["place_root"] == found.values["place_root"][0]).all()
 
 
