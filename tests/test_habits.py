@@ -78,12 +78,14 @@ class TestCopied:
 
     def test_sorted_rows_are_no_run(self, line_of: LineOf) -> None:
         table = class_of_30()
-        table["girth_cm"] = sorted((table["girth_cm"] / 20).round() * 20)
+        table["girth_cm"] = [60 + 2 * n for n in range(13)] + [86] * 4 + list(range(90, 103))
         assert found(line_of(table), "stuck").empty
+        shuffled = table.assign(girth_cm=[*table["girth_cm"][13:], *table["girth_cm"][:13]])
+        assert len(found(line_of(shuffled), "stuck")) == 3
 
     def test_coarse_readings_agree_by_chance(self, line_of: LineOf) -> None:
         table = class_of_30()
-        table["height_m"] = [12, 14, 12, 12, 12, 14] * 5
+        table["height_m"] = [12, 14, 12, 12, 12, 12] * 5
         assert found(line_of(table), "stuck").empty
 
 
@@ -94,6 +96,15 @@ class TestDigits:
         (row,) = found(line_of(table), "digits").to_dict("records")
         assert (row["severity"], row["column"]) == ("note", "girth")
         assert "30 of 30 whole numbers" in row["message"]
+
+    def test_whole_numbers_alone_tell(self, line_of: LineOf) -> None:
+        """A tape read to half a centimetre: among the halves no digit is favoured."""
+        table = pd.concat([class_of_30(seed) for seed in (1, 2, 3)], ignore_index=True)
+        table["tree"] = [str(number) for number in range(90)]
+        table["girth_cm"] = (table["girth_cm"] / 5).round() * 5.0
+        table.loc[25:, "girth_cm"] += 2.5
+        (row,) = found(line_of(table), "digits").to_dict("records")
+        assert "25 of 25 whole numbers" in row["message"]
 
     def test_the_chance_is_that_of_a_statistics_library(self) -> None:
         for readings, favoured in ((30, 12), (40, 20), (200, 60)):

@@ -13,6 +13,7 @@ from mapper.line import survey_results
 from mapper.load.contacts import contact_in, without_contacts, without_places_in
 from mapper.render import build_site
 from mapper.summarise import Results
+from mapper.summarise.observers import photo_credits
 from mapper.survey import read_survey
 
 Opened = Callable[[Path], dict[str, str]]
@@ -23,6 +24,7 @@ CONTACTS = (
 )  # fmt: skip
 # Digits that are found nowhere else.
 LAT, LON = ("45.312{}7", "-71.438{}3")
+FROM_THE_FAMILYS = {"bearing": 123.45, "distance": 17.35, "from_point": "T0"}
 DAYS = [datetime.date(2023, 10, 17), datetime.date(2024, 11, 23), datetime.date(2025, 9, 14)]
 SETTINGS = [
     {"positions": "0.001 deg", "dates": "month", "observers": "codes", "findings": "full"},
@@ -58,7 +60,7 @@ def _row(number: int) -> dict[str, object]:
         "date": DAYS[number % 3].isoformat(),
         "girth_cm": 100 + 7 * number, "baseline_m": 20, "angle_top": 30 + number, "eye_height": 1.6,
         "lat": place[0], "lon": place[1], "position_accuracy": 4.25,
-        "bearing": 123.45, "distance": 17.35, "from_point": f"T{(number + 1) % 12}",
+        **(FROM_THE_FAMILYS if number == 4 else {}),
         "observer": PEOPLE[number % 2], "observer_consent": "no", "identified_by": PEOPLE[1],
         "photo": "garden.jpg", "photo_credit": PEOPLE[0],
         "note": f"{PEOPLE[0]} says: {contact}; stands at {place[0]}, {place[1]}",
@@ -201,6 +203,16 @@ def test_a_school_starts_from_careful_values(tmp_path: Path, opened: Opened) -> 
     )
     assert read_survey([home]).publish.positions == "exact"
     assert read_survey([home]).publish.dates == "month"
+
+
+def test_who_took_a_photo_is_named_as_observers_are() -> None:
+    values = pd.DataFrame(
+        {
+            "observer": ["Ada Quill", "Ben Marsh"], "observer_consent": ["yes", "no"],
+            "photo_credit": ["ada@quill.example", "ben marsh"],
+        }
+    )  # fmt: skip
+    assert photo_credits(values).tolist() == ["[e-mail]", ""]
 
 
 def test_columns_that_speak_of_places_or_people_are_warned_of(tmp_path: Path) -> None:

@@ -134,6 +134,25 @@ def test_a_certain_slip_leaves_the_figures_and_a_doubtful_one_stays(line_of: Lin
     assert doubtful.measured.visits["diameter_cm"].notna().all()
 
 
+@pytest.mark.parametrize(
+    ("column", "factor", "cause"),
+    [
+        ("height_m", 3.2808, "height: It looks like feet written as metres."),
+        ("diameter_cm", 10, "diameter: It looks like millimetres"),
+        ("diameter_cm", 0.01, "diameter: It looks like metres written as centimetres."),
+    ],
+)
+def test_a_whole_file_in_another_unit(
+    line_of: LineOf, column: str, factor: float, cause: str
+) -> None:
+    cherry = pd.read_csv(OPEN_DATA / "black_cherry_31.csv")[["diameter_cm", "height_m"]]
+    table = cherry.assign(tree=range(31), species="Prunus serotina")
+    table[column] *= factor
+    (row,) = found(line_of(table), "units_of_file").to_dict("records")
+    assert (row["record"], row["severity"]) == (-1, "warning")
+    assert cause in row["cause"]
+
+
 def test_growth_is_no_slip(line_of: LineOf) -> None:
     assert found(line_of(visits("12", "20", "31", "40")), "unit_slip").empty
 

@@ -48,12 +48,16 @@ class TownTrees:
 
     def log_height(self, log_diameter: Floats, at: Places) -> Floats:
         """Logarithm of the height that trees so thick have, wherever they stand. [ln m]"""
-        table = rows("slenderness")
-        middle = [
-            np.log(float(row["lower_cm"]) * float(row["upper_cm"])) / 2 for row in table[:-1]
-        ] + [np.log(120.0)]
-        ratio = [np.log(float(row["middle"]) / 100) for row in table]
-        return np.asarray(log_diameter + np.interp(log_diameter, middle, ratio))
+        return town_log_height(log_diameter)
+
+
+def town_log_height(log_diameter: Floats) -> Floats:
+    """Logarithm of the height that half the town trees so thick exceed. [ln m]"""
+    table = rows("slenderness")
+    middle = [np.log(float(row["lower_cm"]) * float(row["upper_cm"])) / 2 for row in table[:-1]]
+    middle += [np.log(120.0)]  # of the open class
+    ratio = [np.log(float(row["middle"]) / 100) for row in table]
+    return np.asarray(log_diameter + np.interp(log_diameter, middle, ratio))
 
 
 def height_curve(sizes: pd.DataFrame) -> Curve | TownTrees:

@@ -17,10 +17,16 @@ RADIUS_TO_SD, UNKNOWN_M, LEAST_M = 1 / 1.1774, 5.0, 0.3
 FARTHEST_M = 15.0  # no pair is looked for beyond this
 AROUND_M = 30.0  # the neighbourhood in which trees of the kind are counted
 DAYS_PER_YEAR = 365.25
+ALONE_PER_M2 = 0.5 / (np.pi * AROUND_M**2)  # half a tree, where none was counted
 # One tree in a hundred measured twice under two names; four to one is worth a question.
 PRIOR, ASKED = 1 / 100, 4.0
 SHARED_PLACES = 0.10  # beyond this share one place for several trees is a way of recording
 HEIGHT_SPREAD_M, LEAST_GIRTH_SPREAD_CM, LEAST_HEIGHT_SD_M = 2.5, 10.0, 1.0
+
+NEEDED = [
+    "file", "sheet", "row", "tree", "tree_key", "date", "species_name", "lat", "lon",
+    "position_accuracy_m", "diameter_cm", "diameter_sd_cm", "height_m", "height_sd_m",
+]  # fmt: skip
 
 
 def twins(records: pd.DataFrame) -> pd.DataFrame:
@@ -28,7 +34,7 @@ def twins(records: pd.DataFrame) -> pd.DataFrame:
 
     `records` are measured. Every visit with a place of its own is held against those of others.
     """
-    placed = records[records["lat"].notna() & records["lon"].notna()]
+    placed = records.loc[records["lat"].notna() & records["lon"].notna(), NEEDED]
     if placed["tree_key"].nunique() < 2:
         return joined([])
     pairs = _pairs(placed)
@@ -70,22 +76,26 @@ def _one_tree(pairs: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
     """Pairs that are far likelier one tree than two neighbours."""
     kinds = (pairs["species_name"] == pairs["species_name_2"]) & (pairs["species_name"] != "")
     alike = pairs[kinds & pairs["diameter_cm"].notna() & pairs["diameter_cm_2"].notna()]
+    odds = PRIOR * _same_spot(alike) * _by_girth(alike, trees) * _by_height(alike)
+    # Few pairs are alike enough to be one even if no other tree of the kind stood around.
+    near = odds / ALONE_PER_M2 >= ASKED
+    alike, odds = alike[near], odds[near]
     if alike.empty:
         return alike
-    odds = PRIOR * _by_place(alike, trees) * _by_girth(alike, trees) * _by_height(alike)
+    odds = odds / _density(alike, trees)
     likely = alike.assign(odds=odds)[odds >= ASKED].sort_values("odds", kind="stable")
     return likely.drop_duplicates(["tree_key", "tree_key_2"], keep="last").sort_index()
 
 
-def _by_place(pairs: pd.DataFrame, trees: pd.DataFrame) -> Floats:
-    """Likelihood of the distance if one tree, over how many trees of the kind stand around."""
+def _same_spot(pairs: pd.DataFrame) -> Floats:
+    """How likely so great a distance is, per square metre, if both places are of one tree."""
     radius = [
         pairs[f"position_accuracy_m{side}"].fillna(UNKNOWN_M).clip(lower=LEAST_M)
         for side in ("", "_2")
     ]
     variance = (radius[0] ** 2 + radius[1] ** 2) * RADIUS_TO_SD**2
     same = np.exp(-(pairs["apart_m"] ** 2) / (2 * variance)) / (2 * np.pi * variance)
-    return np.asarray(same / _density(pairs, trees))
+    return np.asarray(same, dtype=float)
 
 
 def _density(pairs: pd.DataFrame, trees: pd.DataFrame) -> Floats:
@@ -96,7 +106,7 @@ def _density(pairs: pd.DataFrame, trees: pd.DataFrame) -> Floats:
     kind = names[near] == pairs["species_name"].to_numpy()[at]
     day = trees["date"].to_numpy()[near] == pairs["date"].to_numpy()[at]  # each tree once
     count = np.bincount(at[kind & day], minlength=len(pairs)) - 2  # the two themselves
-    return np.asarray(np.maximum(count, 0.5) / (np.pi * AROUND_M**2))
+    return np.asarray(np.maximum(count / (np.pi * AROUND_M**2), ALONE_PER_M2))
 
 
 def _by_girth(pairs: pd.DataFrame, trees: pd.DataFrame) -> Floats:
