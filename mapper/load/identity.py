@@ -26,13 +26,24 @@ def with_tree_keys(values: pd.DataFrame) -> pd.DataFrame:
     merged that may be two trees.
     """
     written = values["tree"].astype(str).str.strip()
-    number = written.where(~written.str.casefold().isin(NO_NUMBER), "")
+    number = _with_plots(written.where(~written.str.casefold().isin(NO_NUMBER), ""), values["plot"])
     use = _uses(_without_lone_slips(values.assign(number=number.str.casefold())))
     first = number.groupby(number.str.casefold()).transform("first")
     again = first + " (" + use.astype(str) + ")"
     again = again.where(~again.isin(set(number)), first + " (again " + use.astype(str) + ")")
     key = first.where(use == 1, again).where(number != "", _nameless(values, set(number)))
     return values.assign(tree_key=key, use=use, numbered=number != "")
+
+
+def _with_plots(number: pd.Series, plot_cells: pd.Series) -> pd.Series:
+    """Numbers begin anew on every plot: tree 1 of plots A and B are A-1 and B-1."""
+    plot = plot_cells.astype(str).str.strip()
+    used = (number != "") & (plot != "")
+    several = (
+        plot.str.casefold()[used].groupby(number[used].str.casefold()).transform("nunique") > 1
+    )
+    apart = several.reindex(number.index, fill_value=False)
+    return number.where(~apart, plot + "-" + number)
 
 
 def _without_lone_slips(values: pd.DataFrame) -> pd.DataFrame:
