@@ -5,6 +5,7 @@ import pandas as pd
 
 from mapper.load.plot_sizes import SAMPLED
 from mapper.summarise.estimates import ESTIMATES
+from mapper.summarise.sampling_errors import BY_ANGLE
 from mapper.summarise.spacing import NO_RECTANGLE, SPACING
 
 # These rest on the area of the stand.
@@ -14,6 +15,7 @@ PER_HECTARE = (
 )  # fmt: skip
 OF_THE_THICKEST = ("top_height_m", "relative_spacing")
 LEAST_PLOTS = 2
+RARELY_MET = "an angle count meets thin trees too rarely to say how near this is"
 NOT_WORKED_OUT = "no sampling error is worked out for it, or too few plots have the measurement"
 DIVERSITY = ("shannon", "simpson")
 EDGE_NEAREST = "for the most lonely tree the edge is nearer than the next tree"
@@ -125,6 +127,7 @@ def _structure_reasons(stands: pd.DataFrame, per_ha: "pd.Series[bool]") -> list[
 def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]:
     known, chosen = stands[estimate].notna(), stands["design"] == "chosen trees"
     sampled = stands["design"].isin(SAMPLED)
+    by_angle = stands["design"] == "angle count"
     by_hand = sampled & (stands["selection"] == "by hand")
     unsure = stands[f"{estimate}_se_measurement"].isna()
     partial = stands[f"{estimate}_se_sampling"].isna()
@@ -134,6 +137,7 @@ def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]
         (chosen, "trees chosen by hand get no interval"),
         (by_hand, "plots chosen by hand get no interval"),
         (alone, "one plot alone does not tell how much plots differ"),
+        (by_angle & (estimate not in BY_ANGLE), RARELY_MET),
         (unsure, "the uncertainty of some trees is not known"),
         (partial & sampled, NOT_WORKED_OUT),
         (partial, "some trees of the stand lack the measurement"),
