@@ -161,13 +161,15 @@ def _apart_m(values: pd.DataFrame, first: pd.DataFrame) -> pd.Series:
     the place of no tree.
     """
     zeros = [(table["lat"] == 0) & (table["lon"] == 0) for table in (values, first)]
-    apart_m = distance_m(values, first)
+    apart_m = distance_m(values, first).mask(zeros[0] | zeros[1])
+    far = apart_m.index[apart_m > FAR_ANY_DAY_M]
     for lat, lon in (("lon", "lat"), ("lat", "lon")):
         for north, east in ((1, 1), (-1, 1), (1, -1), (-1, -1)):
-            read = pd.DataFrame({"lat": north * values[lat], "lon": east * values[lon]})
-            near = distance_m(read, first)
-            apart_m = apart_m.where(~(near <= FAR_ANY_DAY_M), np.minimum(apart_m, near))
-    return apart_m.mask(zeros[0] | zeros[1])
+            written = values.loc[far]
+            read = pd.DataFrame({"lat": north * written[lat], "lon": east * written[lon]})
+            near_m = distance_m(read, first.loc[far])
+            apart_m[far] = apart_m[far].where(near_m > FAR_ANY_DAY_M, near_m)
+    return apart_m
 
 
 def distance_m(here: pd.DataFrame, there: pd.DataFrame) -> pd.Series:
