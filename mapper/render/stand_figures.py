@@ -63,7 +63,7 @@ def stand_figures(row: Row, scales: dict[str, Scale]) -> tuple[Figure, ...]:
         value = measured(number(row, kind.column), half_width(row, kind.column), scales[kind.scale])
         if value is not None:
             least = kind.scale == "m2_per_ha" and row.get("design") != "angle count"
-            prefix = "at least" if least and _some_lack(row) else ""
+            prefix = "at least" if least and some_lack(row) else ""
             meaning = kind.meaning.format(square=SQUARES[scales["ha"].unit])
             working = _working(kind, row, value, scales)
             found.append(Figure(kind, meaning, value, prefix, working))
@@ -87,7 +87,8 @@ def why_no_area_figures(row: Row) -> str:
     return words.NO_AREA
 
 
-def _some_lack(row: Row) -> bool:
+def some_lack(row: Row) -> bool:
+    """Whether a sum over the trees is too low, because some have no diameter."""
     return number(row, "trees_with_diameter") < number(row, "trees")
 
 

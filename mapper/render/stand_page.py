@@ -13,6 +13,7 @@ from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.scatter import Scatter, height_scatter
 from mapper.render.sheets import Page, Site, has_places, page_of
 from mapper.render.stand_figures import Figure, stand_figures, why_no_area_figures
+from mapper.render.structure_figures import gaps, missing_words, structure_figures
 from mapper.summarise import Results
 
 DESIGNS = {
@@ -49,6 +50,9 @@ class StandPage:
     design: str
     facts: tuple[tuple[str, str], ...]
     figures: tuple[Figure, ...]
+    structure: tuple[Figure, ...]
+    missing: str
+    gaps: tuple[tuple[str, str], ...]
     no_area: str
     distributions: tuple[Distribution, ...]
     scatter: Scatter | None
@@ -75,6 +79,9 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         design=_design(row),
         facts=_facts(row, shown),
         figures=stand_figures(row, shown),
+        structure=structure_figures(row, shown),
+        missing=missing_words(row),
+        gaps=gaps(row, results.reasons),
         no_area=why_no_area_figures(row),
         distributions=distributions(results.classes, [stand], shown, alike=False)[stand],
         scatter=height_scatter(trees, shown),
