@@ -138,6 +138,27 @@ def test_counting_alone_gives_basal_area_and_no_number_of_trees(results_of: Resu
     assert "impossible" not in set(results.findings["rule"])
 
 
+def test_an_angle_count_does_not_say_how_near_its_number_of_trees_is(
+    results_of: ResultsOf,
+) -> None:
+    settings = SETTINGS.replace('"plots"\n', '"angle count"\nbasal_area_factor = 2\n', 1)
+
+    results = results_of(
+        survey(
+            survey_toml=settings,
+            plots_csv="plot\n1\n2\n3\n",
+            records__t_csv=trees({"1": 4, "2": 7, "3": 5}),
+        )
+    )
+    stand = stand_of(results)
+
+    assert stand["basal_area_m2_per_ha_low"] < 2 * 16 / 3 < stand["basal_area_m2_per_ha_high"]
+    assert stand["stems_per_ha"] == pytest.approx(2 * 16 / 3 / 0.05)
+    assert np.isnan(stand["stems_per_ha_low"])
+    told = results.reasons.query("table == 'stands' and column == 'stems_per_ha_low'")["reason"]
+    assert "thin trees" in told.iloc[0]
+
+
 def test_nested_plots_take_each_tree_at_its_own_size(results_of: ResultsOf) -> None:
     # Thin trees on 100 m², thick ones on 400 m²: worked by hand, 3 / 0.01 and 5 / 0.04 per hectare.
     plots = (

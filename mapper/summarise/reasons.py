@@ -5,6 +5,7 @@ import pandas as pd
 
 from mapper.load.plot_sizes import SAMPLED
 from mapper.summarise.estimates import ESTIMATES
+from mapper.summarise.sampling_errors import BY_ANGLE
 from mapper.summarise.spacing import NO_RECTANGLE, SPACING
 
 # These rest on the area of the stand.
@@ -14,6 +15,7 @@ PER_HECTARE = (
 )  # fmt: skip
 OF_THE_THICKEST = ("top_height_m", "relative_spacing")
 LEAST_PLOTS = 2
+RARELY_MET = "an angle count meets thin trees too rarely to say how near this is"
 NOT_WORKED_OUT = "no sampling error is worked out for it, or too few plots have the measurement"
 NO_FIGURE = "there is no figure that could be near or far from the truth"
 DIVERSITY = ("shannon", "simpson")
@@ -129,6 +131,7 @@ def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]
     """Why an estimate, the ends of its interval or a part of its error is empty."""
     known, chosen = stands[estimate].notna(), stands["design"] == "chosen trees"
     sampled = stands["design"].isin(SAMPLED)
+    by_angle = stands["design"] == "angle count"
     by_hand = sampled & (stands["selection"] == "by hand")
     unsure = stands[f"{estimate}_se_measurement"].isna()
     partial = stands[f"{estimate}_se_sampling"].isna()
@@ -141,10 +144,11 @@ def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]
     measuring = [(unsure, "the uncertainty of some trees is not known")]
     choosing = [
         (alone, "one plot alone does not tell how much plots differ"),
+        (by_angle & (estimate not in BY_ANGLE), RARELY_MET),
         (partial & sampled, NOT_WORKED_OUT),
         (partial, "some trees of the stand lack the measurement"),
     ]
-    whole = [*always, choosing[0], *measuring, *choosing[1:]]
+    whole = [*always, *choosing[:2], *measuring, *choosing[2:]]
     cases = {
         "low": whole,
         "high": whole,
