@@ -36,7 +36,7 @@ def read_scales(
     problems = [_problems("", "", "", pd.Series(dtype=str))]
     unit = values["angle_unit"]
     unread = _filled(cells, "angle_unit", values.index) & (unit == "")
-    kept = values.copy()
+    kept = values.copy(deep=False)  # whole columns are put in place of others
     for name in (*ANGLES, SLOPE):
         if name not in cells:
             continue
