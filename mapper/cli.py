@@ -2,6 +2,7 @@
 
 import json
 import sys
+from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -31,6 +32,15 @@ CompleteCount = Annotated[
     bool, typer.Option("--complete-count", help="Every tree of every stand was counted.")
 ]
 Title = Annotated[str, typer.Option(help="Title of the sheet.", metavar="TEXT")]
+
+
+class Units(StrEnum):
+    """What a number without a unit means."""
+
+    METRIC = "metric"
+    US = "us"
+
+
 Json = Annotated[bool, typer.Option("--json", help="Answer in JSON, for scripts.")]
 FOUND_ERRORS, UNUSABLE = 1, 2
 
@@ -106,14 +116,26 @@ def demo(
 @app.command()
 def new(
     folder: Annotated[Path, typer.Argument(help="Folder to start the survey in.", metavar="DIR")],
+    title: Annotated[str, typer.Option(help="Title of the survey.", metavar="TEXT")] = "",
+    place: Annotated[str, typer.Option(help="Where the trees stand.", metavar="TEXT")] = "",
+    units: Annotated[Units | None, typer.Option(help="Of numbers without a unit.")] = None,
 ) -> None:
-    """Start a survey folder: settings, a record workbook, a read-me."""
-    from mapper.starter import start_survey
+    """Start a survey folder: settings, a record workbook, a read-me.
 
-    start_survey(folder)
-    typer.echo(
-        f"Started a survey in {folder}. Next: fill in {folder / 'records' / 'records.xlsx'}."
-    )
+    A terminal is asked for what no option says, a script never.
+    """
+    from mapper.starter import refuse_full, start_survey
+
+    refuse_full(folder)
+    asked = sys.stdin.isatty() and sys.stdout.isatty()
+    if asked and not title:
+        title = typer.prompt("Title of the survey", default=folder.resolve().name)
+    if asked and not place:
+        place = typer.prompt("Where the trees stand", default="", show_default=False)
+    if asked and units is None:
+        units = typer.prompt("Units", type=Units, default=Units.METRIC)
+    book = start_survey(folder, title, place, units or Units.METRIC)
+    typer.echo(f"Started a survey in {folder}. Next: fill in {book}.")
 
 
 @app.command()

@@ -25,7 +25,11 @@ def _in_unit(text: object, quantity: str) -> float:
     if match and match[2] in units:
         return float(match[1]) * units[match[2]]
     shown = " or ".join(
-        {"length": ('"1.30 m"', '"5 cm"'), "area": ('"1.2 ha"', '"3 acre"')}[quantity]
+        {
+            "length": ('"1.30 m"', '"5 cm"'),
+            "area": ('"1.2 ha"', '"3 acre"'),
+            "basal area factor": ("2", '"10 ft2/acre"'),
+        }[quantity]
     )
     raise ValueError(f"write a number with its unit, as in {shown}")
 
@@ -36,6 +40,13 @@ def _length(text: object) -> float:
 
 def _area(text: object) -> float:
     return _in_unit(text, "area")
+
+
+def _factor(value: object) -> float:
+    """A bare number is in m²/ha."""
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return float(value)
+    return _in_unit(value, "basal area factor")
 
 
 def _class_width(text: str) -> str:
@@ -83,6 +94,7 @@ CrsName = Annotated[str, AfterValidator(_crs)]
 Outlines = Annotated[bool | Literal["cut"], BeforeValidator(_outlines)]
 LicenceName = Annotated[str, AfterValidator(_licence)]
 Region = Annotated[str, AfterValidator(_region)]
+BasalAreaFactor = Annotated[float, BeforeValidator(_factor), Field(gt=0)]
 Hectares = Annotated[float, BeforeValidator(_area), Field(gt=0)]
 
 
@@ -164,8 +176,8 @@ class Stand(Section):
     design: Literal["chosen trees", "complete count", "plots", "angle count"] = "chosen trees"
     selection: Literal["by hand", "random", "systematic"] = "by hand"
     edge: Literal["none", "mirage", "walkthrough", "inside only"] = "none"
-    plot_area: str | None = None
-    plot_radius: str | None = None
-    basal_area_factor: float | None = None
+    plot_area: Hectares | None = None
+    plot_radius: Height | None = None
+    basal_area_factor: BasalAreaFactor | None = None
     plots: str | None = None
     strata: str | None = None

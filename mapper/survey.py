@@ -72,19 +72,6 @@ FROM_OUTSIDE = {
     "folder", "record_files", "repair_files", "boundary_file", "complete_count", "title_given"
 }  # fmt: skip
 
-# Values the survey file may hold one day. To accept one and do nothing would be a lie.
-NOT_BUILT: dict[str, tuple[object, ...]] = {
-    "stand.design": ("plots", "angle count"),
-}
-NOT_BUILT_AT_ALL = (
-    "stand.plot_area",
-    "stand.plot_radius",
-    "stand.basal_area_factor",
-    "stand.plots",
-    "stand.strata",
-)
-
-
 # What the validation library says in Python's words, in those of a settings file.
 KINDS = {
     "tuple_type": 'write a list, as in ["one", "two"]; for a stand write [[stand]]',
@@ -288,8 +275,7 @@ def _refuse_unbuilt(file: Path, text: str, raw: dict[str, Any]) -> None:
         name = _dotted(keys)
         tiles = name == "site.tiles" and value != "none"
         language = name == "language" and value != "en"
-        unbuilt = name in NOT_BUILT_AT_ALL or value in NOT_BUILT.get(name, ())
-        if unbuilt or tiles or language:
+        if tiles or language:
             raise InputError(
                 f"{_where(file, text, keys)}: {name} = {value!r} is planned but not built yet. "
                 "Leave it out for now."

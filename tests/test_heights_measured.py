@@ -482,3 +482,16 @@ def computed(formula: str) -> float:
         "sqrt": math.sqrt,
     }
     return float(eval(text, {"__builtins__": {}}, known))
+
+
+def test_what_is_wanting_follows_the_method_that_each_record_names(
+    line_of: Callable[[str], Line],
+) -> None:
+    """Records that lack the same are worded together, and still each by its own method."""
+    rows = ("1,40,one angle", "2,40,sine", "3,40,one angle")
+    line = line_of("tree,angle_top,height_method\n" + "\n".join(rows) + "\n")
+
+    found = line.findings.query("rule == 'incomplete'").set_index("tree")["message"]
+    assert [found[tree].partition("'")[2].partition("'")[0] for tree in "123"] == [
+        "one angle", "sine", "one angle",
+    ]  # fmt: skip

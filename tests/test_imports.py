@@ -12,7 +12,7 @@ PACKAGE = Path(mapper.__file__).parent
 ORDER = [
     "errors", "reference", "survey_lines", "survey_files", "settings", "survey", "metrics",
     "load", "check", "measure", "summarise", "render", "line", "repair",
-    "workbooks", "starter", "screen", "preview", "single_tree", "cli", "__main__",
+    "record_book", "starter", "screen", "preview", "single_tree", "cli", "__main__",
 ]  # fmt: skip
 MODULES = sorted(PACKAGE.rglob("*.py"))
 

@@ -162,6 +162,12 @@ def test_heading_and_cell_give_the_same_length(
     assert abs(heading - cell) <= np.spacing(max(heading, cell))
 
 
+def test_a_large_length_is_not_rounded_beyond_what_a_float_holds(tmp_path: Path) -> None:
+    records = load(tmp_path, "girth_m\n9152.424\n", "girth\n9152.424 m\n")
+    heading, cell = records.values["girth_cm"]
+    assert abs(heading - cell) <= np.spacing(cell)
+
+
 def test_points_among_decimal_commas_are_doubted(tmp_path: Path) -> None:
     records = load(tmp_path, "tree;girth_cm;height_m\na;98,5;1.234\nb;1.234;9.5\n")
     assert records.values["girth_cm"].tolist() == [98.5, 1.234]

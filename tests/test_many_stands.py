@@ -5,6 +5,8 @@ import numpy as np
 import pandas as pd
 import shapely
 
+from mapper.load.plot_sizes import no_plot_sizes
+from mapper.summarise.ground import Ground
 from mapper.summarise.side_by_side import rectangles
 from mapper.summarise.stands import summarise_stands
 from mapper.survey import Survey
@@ -33,6 +35,8 @@ def forest(trees: int, stands: int) -> pd.DataFrame:
             "species_name": RANDOM.choice(["Quercus robur", "Pinus sylvestris", ""], trees),
             "secret": False,
             "privacy": "exact",
+            "plot": "",
+            "edge_double": "",
             "lat": 48.0 + RANDOM.random(trees) / 1000,
             "lon": 11.0 + RANDOM.random(trees) / 1000,
             "position_accuracy_m": np.nan,
@@ -40,9 +44,10 @@ def forest(trees: int, stands: int) -> pd.DataFrame:
     )
 
 
-def outlines(names: list[str]) -> gpd.GeoDataFrame:
+def outlines(names: list[str]) -> Ground:
     ground = shapely.box(11.0, 48.0, 11.001, 48.001)
-    return gpd.GeoDataFrame({"stand": names, "area_ha": 0.8}, geometry=[ground] * len(names))
+    table = gpd.GeoDataFrame({"stand": names, "area_ha": 0.8}, geometry=[ground] * len(names))
+    return Ground(table, no_plot_sizes())
 
 
 def test_many_stands_at_once_equal_each_alone() -> None:

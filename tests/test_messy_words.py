@@ -196,3 +196,6 @@ def test_of_two_names_the_botanical_one_is_the_species(table: Callable[[str], Pa
     ]
     with pytest.raises(InputError, match="'Baumart' and 'Art' both mean 'species'"):
         loaded(table, "tree,Baumart,Art\n1,Stieleiche,Eiche\n")
+    with pytest.raises(InputError, match="'Baumart' and 'Botanischer Name' both mean 'species'"):
+        text = "tree,Baumart,Botanischer Name,Deutscher Name\n1,Stieleiche,Quercus robur,Eiche\n"
+        loaded(table, text)

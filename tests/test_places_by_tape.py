@@ -7,6 +7,9 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 import pytest
+from hypothesis import given
+from hypothesis import settings as hypothesis_settings
+from hypothesis import strategies as st
 from pyproj import CRS, Geod
 
 from mapper.line import run_checks
@@ -130,6 +133,9 @@ def test_two_tapes_and_the_side(tmp_path: Path, side: str, bearing: float) -> No
     found = load(tmp_path, records)
     assert seen_from(CENTRE, found, "a") == pytest.approx([bearing, 10], abs=1e-4)
     assert found.values["place_from"].tolist() == ["bearing and distance", "two tapes"]
+    # The second point's own error counts like one of the tape; the tapes cross at 60 degrees.
+    point, tree = found.values["place_relative_m"]
+    assert tree == pytest.approx(np.hypot(2.4477 * 0.12, point) / np.sqrt(1 - 0.5), rel=1e-4)
     assert found.records.problems.query("rule != 'unit_assumed'").empty
 
 
@@ -158,7 +164,9 @@ CHAIN = (
 def test_a_chain_of_trees_comes_back_to_where_it_began(tmp_path: Path) -> None:
     found = load(tmp_path, CHAIN)
     assert seen_from(CENTRE, found, "d")[1] < 1e-4
-    assert found.values["place_relative_m"].is_monotonic_increasing
+    one_link = found.values["place_relative_m"][0]
+    links = one_link * np.sqrt([1, 2, 3, 4])
+    assert found.values["place_relative_m"].tolist() == pytest.approx(links)
     assert (found.values["place_root"] == found.values["place_root"][0]).all()
 
 
@@ -343,3 +351,47 @@ def test_two_fixes_on_either_side_of_an_edge_are_one_tree(tmp_path: Path) -> Non
     found = load(tmp_path, records, toml='[site]\nboundaries = "stands.geojson"\n')
     assert found.values["stand"].tolist() == ["W", "E"]
     assert found.values["tree_key"].tolist() == ["a", "a"]
+
+
+ODD_ROWS = st.lists(
+    st.fixed_dictionaries(
+        {
+            "tree": st.sampled_from(["", "1", "2", "3", "P1", "tree 1", "gate"]),
+            "plot": st.sampled_from(["", "P1", "p1 ", "P2"]),
+            "date": st.sampled_from(["", "2026-05-01", "1999-01-01"]),
+            "lat": st.sampled_from(["", "48.2", "95", "0", "x"]),
+            "lon": st.sampled_from(["", "16.3", "0", "-181"]),
+            "from_point": st.sampled_from(["", "1", "2", "P1", "plot 1", "centre", "nobody"]),
+            "bearing": st.sampled_from(["", "0", "361", "-5", "NE", "S95E", "12°"]),
+            "bearing_from": st.sampled_from(["", "true", "grid", "magnetic", "left"]),
+            "distance_m": st.sampled_from(["", "0", "-3", "7", "1e9", "7 ft"]),
+            "distance_kind": st.sampled_from(["", "slope", "horizontal"]),
+            "slope": st.sampled_from(["", "20", "90", "400 %"]),
+            "distance_to": st.sampled_from(["", "face"]),
+            "from_point_2": st.sampled_from(["", "1", "P1", "2"]),
+            "distance_2_m": st.sampled_from(["", "0", "8", "1e9"]),
+            "side": st.sampled_from(["", "left", "N", "?"]),
+            "crs": st.sampled_from(["", "EPSG:32633", "nonsense"]),
+        }
+    ),
+    min_size=1,
+    max_size=6,
+)
+
+
+@given(rows=ODD_ROWS)
+@hypothesis_settings(max_examples=60, derandomize=True)
+def test_any_rows_give_places_or_reasons(
+    tmp_path_factory: pytest.TempPathFactory, rows: list[dict[str, str]]
+) -> None:
+    """Every record stays, every place lies on the globe or is found impossible, nothing raises."""
+    folder = tmp_path_factory.mktemp("odd")
+    load(folder, pd.DataFrame(rows).assign(girth_cm="100").to_csv(index=False))
+    line = run_checks(read_survey([folder]))
+    values = line.observations.values
+    assert len(values) == len(rows)
+    placed = values["lat"].notna()
+    assert (placed == (values["place_from"] != "")).all()
+    taped = values["place_from"].isin(["bearing and distance", "two tapes"])
+    assert values.loc[taped, "lat"].between(-90, 90).all()
+    assert line.measured.trees["lat"].dropna().between(-90, 90).all()

@@ -54,6 +54,13 @@ def test_areas_stand_in_the_right_relation_to_lengths():
     assert factor("ha") == 100**2 * square_metre
 
 
+def test_a_basal_area_factor_is_an_area_over_an_area():
+    exact = factor("ft2") / factor("acre") / factor("m2")
+
+    assert factor("m2/ha") == 1
+    assert float(factor("ft2/acre")) == pytest.approx(float(exact), rel=1e-13)
+
+
 def test_a_marathon_a_tall_person_and_a_football_field_come_out_right():
     # Known by heart outside surveying: 26 miles 385 yards is 42.195 km; 6 ft is about 1.83 m;
     # 100 yards by 160 feet is 1.102 acres.
@@ -67,7 +74,7 @@ def test_units_cover_the_units_the_relations_speak_of_and_no_other():
     tested = {unit for relation in RELATIONS for unit in (relation[1], relation[3])}
 
     # No length of its own: scales of instruments, and the pace of whoever walked.
-    scales = {"deg", "percent", "per 66", "degrees from vertical", "pace"}
+    scales = {"deg", "percent", "per 66", "degrees from vertical", "pace", "m2/ha", "ft2/acre"}
     assert {row["unit"] for row in rows("units")} == tested | scales
 
 

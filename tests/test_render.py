@@ -340,3 +340,19 @@ def test_a_docstring_becomes_a_method() -> None:
     assert [(cited.source.key, cited.where) for cited in method.citations] == [
         ("GUM2008", "eq. 10")
     ]
+
+
+def test_the_structure_of_a_stand_is_told_with_what_is_missing(
+    longleaf: Results, tmp_path: Path
+) -> None:
+    build_site(longleaf, tmp_path / "site")
+    stand = (tmp_path / "site" / "stand-longleaf.html").read_text("utf-8")
+    (row,) = longleaf.stands.to_dict("records")
+    density = f"{row['stand_density_index']:.1f}".split(".")
+    assert f'<span class="num">{density[0]}<span class="frac">.{density[1]}<' in stand
+    assert f'<span class="num">{int(row["clark_evans"])}<span class="frac">.83' in stand
+    assert "584 have a thickness that can be used and 0 a height" in stand
+    # No height, so no top height: the reader is told which figures that costs.
+    gaps = stand[stand.index('class="gaps"') :]
+    assert "Height of the thickest trees" in gaps
+    assert ">nan" not in stand.lower()

@@ -44,6 +44,12 @@ def test_a_line_break_in_a_text_does_not_break_the_row() -> None:
     assert [row["name"] for row in read_back(text)] == ["a\nb", "c\nd"]
 
 
+def test_an_endless_class_is_written_as_the_w3c_writes_it() -> None:
+    text = csv_text(pd.DataFrame({"lower": [0.0, 60.0], "upper": [60.0, float("inf")]}))
+    assert text == "lower,upper\n0.0,60.0\n60.0,INF\n"
+    assert [float(row["upper"]) for row in read_back(text)] == [60.0, float("inf")]
+
+
 def test_missing_cells_are_empty() -> None:
     table = pd.DataFrame({"height_m": [1.5, float("nan")], "species": ["a", None]})
     assert csv_text(table) == "height_m,species\n1.5,a\n,\n"

@@ -104,6 +104,12 @@ def _cells(group: str) -> list[str]:
     return [f"{letter}{number}" for number in range(low, high + 1)]
 
 
+def test_a_question_of_yes_or_no_offers_both(tmp_path: Path) -> None:
+    text = "tree,girth_cm,photo_consent\n1,90,perhaps\n"
+    sheet = openpyxl.load_workbook(write_findings(line(survey(tmp_path, text))).path)["decide"]
+    assert '"yes,no,(empty)"' in [one.formula1 for one in sheet.data_validations.dataValidation]
+
+
 def test_the_way_back(tmp_path: Path) -> None:
     folder = survey(tmp_path)
     before = (folder / "records" / "oaks.csv").read_bytes()

@@ -134,7 +134,7 @@ def test_an_unclear_answer_changes_nothing(
         ({"tree": "7"}, "was tree 7 when it was decided, and is tree 1"),
         ({"row": 99, "tree": ""}, "no record in row 99"),
         ({"column": "rings"}, "no column 'rings'"),
-        ({"file": "records/elms.csv"}, "not among the records"),
+        ({"file": "records/elms.csv"}, "no record file is 'records/elms.csv'"),
     ],
 )
 def test_a_repair_of_a_changed_record_is_not_applied(
@@ -382,3 +382,22 @@ def test_any_answers_are_applied_or_told(tmp_path: Path, answers: list[dict[str,
     history = line(folder).observations.records.history
     assert len(history) == len(made.made)
     assert set(history["state"]) <= {"changed", "kept", "superseded", "not applied"}
+
+
+def test_a_file_that_is_gone_is_told_once(tmp_path: Path) -> None:
+    gone = {"file": "records/elms.csv", "new value": "157"}
+    decide(survey(tmp_path), gone, {**gone, "row": 3}, {**gone, "row": 4})
+    assert rules(line(tmp_path)).count("repair_outdated") == 1
+
+
+def test_decisions_on_another_table_wait_for_it(tmp_path: Path) -> None:
+    for name in ("oaks", "elms"):
+        (tmp_path / f"{name}.csv").write_text(RECORDS, encoding="utf-8")
+    decide(tmp_path, {"file": "oaks.csv", "new value": "157"}, {"file": "oaks.csv",
+           "decision": "?"})  # fmt: skip
+    done = run_checks(read_survey([tmp_path / "elms.csv"]))
+    assert girths(done)[0] == "1570"
+    assert not [rule for rule in rules(done) if rule.startswith("repair_")]
+    done = run_checks(read_survey([tmp_path / "oaks.csv"]))
+    assert girths(done)[0] == "157"
+    assert "repair_unclear" in rules(done)

@@ -8,11 +8,13 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from PIL import Image
 
 from mapper.line import survey_results
 from mapper.load.contacts import contact_in, without_contacts, without_places_in
 from mapper.render import build_site
 from mapper.summarise import Results
+from mapper.summarise.observers import photo_credits
 from mapper.survey import read_survey
 
 Opened = Callable[[Path], dict[str, str]]
@@ -23,6 +25,8 @@ CONTACTS = (
 )  # fmt: skip
 # Digits that are found nowhere else.
 LAT, LON = ("45.312{}7", "-71.438{}3")
+CAMERA = "Quincecam 77"
+FROM_THE_FAMILYS = {"bearing": 123.45, "distance": 17.35, "from_point": "T0"}
 DAYS = [datetime.date(2023, 10, 17), datetime.date(2024, 11, 23), datetime.date(2025, 9, 14)]
 SETTINGS = [
     {"positions": "0.001 deg", "dates": "month", "observers": "codes", "findings": "full"},
@@ -36,6 +40,8 @@ def secret_survey(folder: Path, **publish: object) -> Path:
     (folder / "records").mkdir(parents=True)
     rows = [_row(number) for number in range(12)]
     pd.DataFrame(rows).to_csv(folder / "records" / "a.csv", index=False)
+    for name in ("home", "garden"):
+        _photo(folder / "photos" / f"{name}.jpg")
     corners = [[-71.43831, 45.31231], [-71.43791, 45.31231], [-71.43791, 45.31261]]
     shape = {"type": "Polygon", "coordinates": [[*corners, corners[0]]]}
     feature = {"type": "Feature", "properties": {"stand": "Grove"}, "geometry": shape}
@@ -48,6 +54,16 @@ def secret_survey(folder: Path, **publish: object) -> Path:
     return folder
 
 
+def _photo(path: Path) -> None:
+    """A picture whose file names its maker, its device and a place."""
+    path.parent.mkdir(exist_ok=True)
+    picture = Image.new("RGB", (640, 480), (40, 90, 50))
+    exif = picture.getexif()
+    exif[0x013B], exif[0x010F], exif[0x010E] = PEOPLE[0], CAMERA, CONTACTS[0]
+    exif.get_ifd(0x8825).update({1: "N", 2: (45.0, 18.0, 44.47), 3: "W", 4: (71.0, 26.0, 17.13)})
+    picture.save(path, exif=exif, comment=PEOPLE[1].encode())
+
+
 def _row(number: int) -> dict[str, object]:
     place = (LAT.format(f"{number:02d}"), LON.format(f"{number:02d}"))
     contact = CONTACTS[number % len(CONTACTS)]
@@ -58,9 +74,10 @@ def _row(number: int) -> dict[str, object]:
         "date": DAYS[number % 3].isoformat(),
         "girth_cm": 100 + 7 * number, "baseline_m": 20, "angle_top": 30 + number, "eye_height": 1.6,
         "lat": place[0], "lon": place[1], "position_accuracy": 4.25,
-        "bearing": 123.45, "distance": 17.35, "from_point": f"T{(number + 1) % 12}",
+        **(FROM_THE_FAMILYS if number == 4 else {}),
         "observer": PEOPLE[number % 2], "observer_consent": "no", "identified_by": PEOPLE[1],
-        "photo": "garden.jpg", "photo_credit": PEOPLE[0],
+        "photo": {0: "home.jpg", 5: "garden.jpg"}.get(number, ""), "photo_consent": "yes",
+        "photo_credit": PEOPLE[0],
         "note": f"{PEOPLE[0]} says: {contact}; stands at {place[0]}, {place[1]}",
         "our code": f"{contact} {place[0]} {PEOPLE[1].upper()}",
         "Garden position": f"{place[0]} {place[1]}",
@@ -103,7 +120,17 @@ def test_nothing_planted_is_in_any_byte_of_the_site(
     corners = ["71.43831", "45.31231", "71.43791", "45.31261"]
     days = [text for day in DAYS for text in days_as_written(day, str(settings["dates"]))]
     offsets = ["123.45", "17.35"]
-    secrets = [*people, *CONTACTS, *places, *corners, *days, *offsets, "garden.jpg"]
+    secrets = [
+        *people,
+        *CONTACTS,
+        *places,
+        *corners,
+        *days,
+        *offsets,
+        "garden.jpg",
+        "home.jpg",
+        CAMERA,
+    ]
     assert told(site, secrets) == []
 
 
@@ -128,7 +155,9 @@ def test_one_familys_tree_is_kept_back_in_an_open_survey(tmp_path: Path, opened:
     site = site_of(tmp_path, opened)
     places = [secret.format(f"{n:02d}")[:-1] for n in range(3) for secret in (LAT, LON)]
     # From a tree with an exact place, tape and compass would lead to the one that is kept back.
-    assert told(site, [*places, *CONTACTS, *PEOPLE, "123.45", "17.35", "T1,", '"T1"']) == []
+    assert told(site, [*places, *CONTACTS, *PEOPLE, "123.45", "17.35", "T1,", '"T1"', CAMERA]) == []
+    assert len({name.split("-")[0] for name in site if name.startswith("photos/")}) == 1
+    assert "The place of 1 tree is cut to 0.01 degree on purpose" in site["index.html"]
     trees = pd.read_csv(tmp_path / "site/data/trees.csv").set_index("tree")
     assert trees.loc["T0", "information_withheld"].startswith("Place withheld.")
     assert trees.loc["T2", "data_generalizations"].startswith("Coordinates cut to 0.01 degree")
@@ -195,12 +224,24 @@ def test_a_school_starts_from_careful_values(tmp_path: Path, opened: Opened) -> 
     assert (publish.positions, publish.dates) == ("0.01 deg", "month")
     assert (publish.boundaries, publish.photos, publish.observers) == ("cut", "none", "hidden")
     places = [secret.format(f"{n:02d}")[:-1] for n in range(12) for secret in (LAT, LON)]
-    assert told(site_of(tmp_path, opened), [*places, "71.43831", *PEOPLE]) == []
+    site = site_of(tmp_path, opened)
+    assert told(site, [*places, "71.43831", *PEOPLE]) == []
+    assert "The places are cut to 0.01 degree on purpose" in site["index.html"]
     (home / "survey.toml").write_text(
         'audience = "school"\n[publish]\npositions = "exact"\n', "utf-8"
     )
     assert read_survey([home]).publish.positions == "exact"
     assert read_survey([home]).publish.dates == "month"
+
+
+def test_who_took_a_photo_is_named_as_observers_are() -> None:
+    values = pd.DataFrame(
+        {
+            "observer": ["Ada Quill", "Ben Marsh"], "observer_consent": ["yes", "no"],
+            "photo_credit": ["ada@quill.example", "ben marsh"],
+        }
+    )  # fmt: skip
+    assert photo_credits(values).tolist() == ["[e-mail]", ""]
 
 
 def test_columns_that_speak_of_places_or_people_are_warned_of(tmp_path: Path) -> None:

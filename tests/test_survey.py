@@ -83,8 +83,6 @@ def test_other_mistakes(tmp_path: Path, toml: str, part: str) -> None:
     [
         'language = "es"\n',
         '[site]\ntiles = "https://tiles.example/{z}"\n',
-        '[[stand]]\nname = "A"\ndesign = "plots"\n',
-        '[[stand]]\nname = "A"\nplots = "plots.csv"\n',
     ],
 )
 def test_what_is_not_built_is_refused_not_ignored(tmp_path: Path, toml: str) -> None:

@@ -266,8 +266,9 @@ def test_shares_and_bars_per_hectare(results_of: Callable[..., Results], tmp_pat
     assert "25 to 30 5 10.0 30 to 35 3 6.0" in shown(tmp_path / "site", "compare.html")
     acres = 'units = "us"\n' + FILES + TWO
     build_site(results_of({"survey.toml": acres, "a.csv": text}), tmp_path / "us")
-    # 10 and 6 per hectare are 4.05 and 2.43 per acre (1 acre = 0.40468564224 ha)
-    assert "9.8 to 11.8 5 4.0 11.8 to 13.8 3 2.4" in shown(tmp_path / "us", "compare.html")
+    # Girths 90 to 97 cm are 11.3 to 12.2 in thick: all 8 trees, 16 per hectare, 6.47 per acre
+    # (1 acre = 0.40468564224 ha)
+    assert "11 to 13 8 6.5" in shown(tmp_path / "us", "compare.html")
 
 
 @pytest.mark.parametrize(("angle", "told"), [(60, False), (61, True)])

@@ -14,6 +14,7 @@ from mapper.check.heights import doubtful_heights, unfinished
 from mapper.check.identity import handed_in_twice, repeated
 from mapper.check.photos import doubtful_photos
 from mapper.check.places import misplaced
+from mapper.check.plots import doubtful_plots
 from mapper.check.readings import doubtful_readings, slips
 from mapper.check.shape import impossible_shape, short_for_its_stem
 from mapper.check.twins import twins
@@ -66,6 +67,7 @@ def check_records(
             doubtful_years(values, cells),
             favoured_digits(values, cells),
             same_again(values),
+            doubtful_plots(values, observations.plots),
             doubtful_photos(observations.photos, values, cells),
         ]
     )

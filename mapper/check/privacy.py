@@ -6,7 +6,6 @@ import pandas as pd
 
 from mapper.check.findings import Rule, findings, joined
 from mapper.load.contacts import kinds_in_names, kinds_of_contact, tells_people, tells_place
-from mapper.load.observers import split_names
 from mapper.load.survey_records import Observations
 from mapper.survey import Survey
 
@@ -57,7 +56,7 @@ def _contacts(observations: Observations, name: str) -> pd.DataFrame:
 
 def _unnamed(values: pd.DataFrame, survey: Survey) -> pd.DataFrame:
     """Observers who would be named if they had agreed."""
-    named = values["observer"].fillna("").map(lambda cell: bool(split_names(str(cell))))
+    named = values["observer"].fillna("").astype(str).str.strip() != ""
     waiting = named & (values["observer_consent"] != "yes") & (survey.publish.observers == "names")
     at = values.loc[waiting, ["file", "sheet", "row", "tree"]]
     rule = Rule(

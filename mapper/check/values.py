@@ -80,7 +80,7 @@ def _files_with_sizes(records: Records) -> set[int]:
 
 def _no_size_column(records: Records) -> pd.DataFrame:
     """One finding a file, not one a tree, where no heading was understood as a size."""
-    numbers = range(1, len(records.files) + 1)
+    numbers = sorted(set(records.columns["file"]))  # of a file without any record nothing is said
     measured = _files_with_sizes(records) | set(records.photos)  # nobody looks for one in a photo
     without = [number for number in numbers if number not in measured]
     at = pd.DataFrame({"file": without, "row": pd.NA, "tree": ""}, index=[-1] * len(without))
@@ -173,7 +173,9 @@ def no_such_stem(values: pd.DataFrame) -> pd.DataFrame:
 
 
 def _parts_of_trees(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
-    bad = values["tally"] % 1 > 0
+    """Half trees, but for those on the borderline of an angle count."""
+    part = values["tally"] % 1
+    bad = (part > 0) & ~((part == 0.5) & values["by_angle"])
     at = values[bad].assign(cell=cells["tally"][bad] if "tally" in cells else "")
     return findings(
         Rule("impossible", "error", "tally", "Half trees are for angle counts.", bars=True),

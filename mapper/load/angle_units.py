@@ -34,6 +34,8 @@ def read_scales(
     severity, rule and reason, and the record as index.
     """
     problems = [_problems("", "", "", pd.Series(dtype=str))]
+    if not {*ANGLES, SLOPE} & {*cells}:
+        return values, problems[0]
     unit = values["angle_unit"]
     unread = _filled(cells, "angle_unit", values.index) & (unit == "")
     kept = values.copy(deep=False)  # whole columns are put in place of others

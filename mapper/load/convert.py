@@ -23,13 +23,14 @@ from mapper.load.reading import AMBIGUOUS_NUMBER, Reading
 from mapper.load.records import Remark
 from mapper.load.text import is_missing, plain, tidy
 
+# These are numbers with a unit that scales them.
+SCALED = ("length", "area", "basal area factor")
 FOUND = ["value", "severity", "rule", "reason", "proposed"]
 DAY = "datetime64[s]"
 # Far below what anyone measures, far above the last digit of a float: 2.3 m is 230 cm.
 CONVERTED_DECIMALS = 10
-MOST_ROUNDED = (
-    100_000  # of larger ones a float does not hold ten decimals: rounding would add error
-)
+# Of larger ones a float does not hold ten decimals: rounding would add an error.
+MOST_ROUNDED = 100_000
 # In a column of decimal commas 1.234 may be a little over one or over a thousand.
 POINT_OR_GROUP = re.compile(r"[1-9]\d{0,2}\.\d{3}")
 
@@ -48,7 +49,7 @@ class Converted:
 def convert(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
     """Values of a column, by its kind. `system` is metric or us."""
     if column.kind == "quantity":
-        if column.quantity == "length":
+        if column.quantity in SCALED:
             return _length(cells, column, heading, system)
         return _angle(cells, column, heading)
     if column.kind == "number":

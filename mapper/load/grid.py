@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from mapper.errors import InputError
+from mapper.errors import InputError, NoRecordsError
 from mapper.load.headings import count_known
 from mapper.load.records import Remark, Sheet
 from mapper.load.text import BLANK
@@ -31,7 +31,9 @@ def sheet_from_grid(file: Path, name: str, grid: pd.DataFrame) -> Sheet:
     top = _heading_row(place, grid, rows)
     records = rows[rows > top]
     if not records.size:
-        raise InputError(f"{place}: there is no record below the headings in row {numbers[top]}.")
+        raise NoRecordsError(
+            f"{place}: there is no record below the headings in row {numbers[top]}."
+        )
     columns = [n for n in range(grid.shape[1]) if _is_used(grid.iloc[:, n], top)]
     headings = tuple(grid.iloc[top, columns])
     # Rows without a gap are a slice: nothing is copied.

@@ -57,12 +57,17 @@ def count_known(cells: Iterable[str]) -> int:
 
 
 def _known(text: str) -> Heading | None:
-    for name, rest in (*_bracketed(plain(text)), *_spaced(plain(text))):
+    for name, rest in name_and_unit(text):
         column = _column(name)
         unit = unit_of(column, rest, name) if column else None
         if unit is not None:
             return Heading(text, column, unit)
     return None
+
+
+def name_and_unit(text: str) -> list[tuple[str, str]]:
+    """Every way to take a heading apart into what it names and the unit beside it."""
+    return [*_bracketed(plain(text)), *_spaced(plain(text))]
 
 
 def _understand_given(sheet: Sheet, position: int) -> Heading:
@@ -150,7 +155,7 @@ def _remark(text: str) -> Remark:
 
 def _meant(text: str) -> str:
     """The heading that was perhaps meant, with the unit that was written beside it."""
-    for name, rest in (*_bracketed(plain(text)), *_spaced(plain(text))):
+    for name, rest in name_and_unit(text):
         key = heading_key(name)
         if key in NOT_MEANT:
             continue

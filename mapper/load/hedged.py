@@ -65,7 +65,7 @@ def _middle(text: str, span: re.Match[str], read: Reader) -> Reading:
     """Halfway between the two; a unit that stands once is of both."""
     first, last = span["first"] or span["last"] or "", span["last"] or span["first"] or ""
     low, high = read(f"{span['low']} {first}".strip()), read(f"{span['high']} {last}".strip())
-    if "error" in (low.severity, high.severity) or low.bare != high.bare:
+    if "error" in (low.severity, high.severity):
         return refused(NOT_A_NUMBER, _one_number(text))
     if not low.value < high.value <= WIDEST_RATIO * low.value:
         return refused(A_RANGE, _one_number(text))

@@ -26,13 +26,24 @@ def with_tree_keys(values: pd.DataFrame) -> pd.DataFrame:
     merged that may be two trees.
     """
     written = values["tree"].astype(str).str.strip()
-    number = written.where(~written.str.casefold().isin(NO_NUMBER), "")
+    number = _with_plots(written.where(~written.str.casefold().isin(NO_NUMBER), ""), values["plot"])
     use = _uses(_without_lone_slips(values.assign(number=number.str.casefold())))
     first = number.groupby(number.str.casefold()).transform("first")
     again = first + " (" + use.astype(str) + ")"
     again = again.where(~again.isin(set(number)), first + " (again " + use.astype(str) + ")")
     key = first.where(use == 1, again).where(number != "", _nameless(values, set(number)))
     return values.assign(tree_key=key, use=use, numbered=number != "")
+
+
+def _with_plots(number: pd.Series, plot_cells: pd.Series) -> pd.Series:
+    """Numbers begin anew on every plot: tree 1 of plots A and B are A-1 and B-1."""
+    plot = plot_cells.astype(str).str.strip()
+    used = (number != "") & (plot != "")
+    several = (
+        plot.str.casefold()[used].groupby(number[used].str.casefold()).transform("nunique") > 1
+    )
+    apart = several.reindex(number.index, fill_value=False)
+    return number.where(~apart, plot + "-" + number)
 
 
 def _without_lone_slips(values: pd.DataFrame) -> pd.DataFrame:
@@ -150,13 +161,15 @@ def _apart_m(values: pd.DataFrame, first: pd.DataFrame) -> pd.Series:
     the place of no tree.
     """
     zeros = [(table["lat"] == 0) & (table["lon"] == 0) for table in (values, first)]
-    apart_m = distance_m(values, first)
+    apart_m = distance_m(values, first).mask(zeros[0] | zeros[1])
+    far = apart_m.index[apart_m > FAR_ANY_DAY_M]
     for lat, lon in (("lon", "lat"), ("lat", "lon")):
         for north, east in ((1, 1), (-1, 1), (1, -1), (-1, -1)):
-            read = pd.DataFrame({"lat": north * values[lat], "lon": east * values[lon]})
-            near = distance_m(read, first)
-            apart_m = apart_m.where(~(near <= FAR_ANY_DAY_M), np.minimum(apart_m, near))
-    return apart_m.mask(zeros[0] | zeros[1])
+            written = values.loc[far]
+            read = pd.DataFrame({"lat": north * written[lat], "lon": east * written[lon]})
+            near_m = distance_m(read, first.loc[far])
+            apart_m[far] = apart_m[far].where(near_m > FAR_ANY_DAY_M, near_m)
+    return apart_m
 
 
 def distance_m(here: pd.DataFrame, there: pd.DataFrame) -> pd.Series:

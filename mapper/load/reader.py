@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pandas as pd
 
-from mapper.errors import InputError
+from mapper.errors import InputError, NoRecordsError
 from mapper.load.angle_units import read_scales
 from mapper.load.csv_file import read_csv
 from mapper.load.estimates import as_estimates
@@ -14,7 +14,7 @@ from mapper.load.paces import read_paces
 from mapper.load.parquet_file import read_parquet
 from mapper.load.photo_record import read_photos, with_photo_folders
 from mapper.load.places import place, survey_crs
-from mapper.load.records import PROBLEM_COLUMNS, Records, Sheet, remark_problems
+from mapper.load.records import PROBLEM_COLUMNS, Records, Remark, Sheet, remark_problems
 from mapper.load.repairs import (
     NO_LAYER,
     Layer,
@@ -73,7 +73,8 @@ def load_records(
     """
     system = survey_crs(crs)
     sources, photos = with_photo_folders(files)
-    tables, history = _read_all(sources, photos, units, layer)
+    sheets, empty = _handed_in(sources, photos)
+    tables, history = _read_all(sheets, sources, units, layer)
     cells = pd.concat([table.cells for table in tables]).fillna("")
     values = completed(pd.concat([table.values for table in tables]))
     unit_m = pd.concat([table.unit_m for table in tables])
@@ -82,6 +83,7 @@ def load_records(
     angles, refused = read_scales(walked.values, cells, columns)
     placed = place(values, system, unit_m)
     noted = [*placed.remarks.items(), *walked.remarks.items()]
+    noted += [(file, [remark]) for file, remark in empty.items()]
     remarks = [remark_problems(notes, file) for file, notes in noted]
     found = pd.concat([walked.problems, refused, placed.problems])
     found = _with_cells(found, cells, values["file"])
@@ -102,18 +104,35 @@ def load_records(
     )
 
 
+def _handed_in(
+    files: Sequence[Path], photos: Mapping[int, Sequence[Path]]
+) -> tuple[dict[int, list[Sheet]], dict[int, Remark]]:
+    """The sheets of each file by its number, and a remark on each that has no record yet."""
+    sheets: dict[int, list[Sheet]] = {}
+    empty: dict[int, NoRecordsError] = {}
+    for number, file in enumerate(files, start=1):
+        try:
+            one = read_photos(file, photos[number]) if number in photos else _sheets(file)
+            sheets[number] = one
+        except NoRecordsError as error:
+            empty[number] = error
+    if empty and not any(sheets.values()):
+        raise next(iter(empty.values()))
+    reason = "This file has headings and no record below them. Fill it in, or take it away."
+    return sheets, dict.fromkeys(empty, Remark("no_record", "note", reason))
+
+
 def _read_all(
-    files: Sequence[Path], photos: Mapping[int, Sequence[Path]], units: str, layer: Layer
+    sheets: dict[int, list[Sheet]], files: Sequence[Path], units: str, layer: Layer
 ) -> tuple[list[Table], pd.DataFrame]:
     """Every sheet as understood, and what became of the repairs."""
     tables: list[Table] = []
     told = [lost_history(layer)]
     first = 0
-    for number, file in enumerate(files, start=1):
-        sheets = read_photos(file, photos[number]) if number in photos else _sheets(file)
-        if not sheets:  # no photo of the folder knows its place
+    for number, handed_in in sheets.items():
+        if not handed_in:  # no photo of the folder knows its place
             continue
-        for original, laid in zip(sheets, lay_over_file(sheets, layer, number), strict=True):
+        for original, laid in zip(handed_in, lay_over_file(handed_in, layer, number), strict=True):
             tables.append(read_sheet(laid.sheet, number, first, units))
             told.append(history_of(original, laid, tables[-1], units))
             first += len(laid.sheet.cells)

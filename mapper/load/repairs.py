@@ -21,7 +21,7 @@ HISTORY_COLUMNS = [
     "record", "file", "sheet", "row", "tree", "column", "found", "value", "state", "why",
     "reason", "concerns", "place", "before", "before_word",
 ]  # fmt: skip
-NO_FILE = 0
+NO_FILE, WAITING = 0, -1
 
 
 @dataclass(frozen=True)
@@ -37,23 +37,38 @@ NO_LAYER = Layer()
 
 
 def layer_for(decisions: Decisions, files: Sequence[Path], folder: Path) -> Layer:
-    """Which file each decision is about: by its path in the survey folder, else by its name."""
+    """Which file each decision is about: by its path in the survey folder, else by its name.
+
+    Decisions on a table of that folder that is not read this time wait for it in silence.
+    """
     numbers = {shown_path(file, folder): number for number, file in enumerate(files, start=1)}
     names = [file.name for file in files]
     lone = {name: names.index(name) + 1 for name in names if names.count(name) == 1}
 
     def number_of(text: str) -> int:
-        return numbers.get(text) or lone.get(text.rpartition("/")[2], NO_FILE)
+        if text in numbers:
+            return numbers[text]
+        return WAITING if _is_file(folder, text) else lone.get(text.rpartition("/")[2], NO_FILE)
 
+    placed = {text: number_of(text) for text in {one.file for one in decisions.made}}
     by_number: dict[int, list[Decision]] = {}
     for one in decisions.made:
-        by_number.setdefault(number_of(one.file), []).append(one)
+        by_number.setdefault(placed[one.file], []).append(one)
     lost = by_number.pop(NO_FILE, [])
+    by_number.pop(WAITING, None)
+    unclear = [(number_of(one.file), one) for one in decisions.unclear]
     return Layer(
         {number: tuple(group) for number, group in by_number.items()},
-        unplaced(lost, "its file is not among the records"),
-        tuple((number_of(one.file), one) for one in decisions.unclear),
+        tuple(Outcome(one, OUTDATED, why=f"no record file is '{one.file}'") for one in lost),
+        tuple((number, one) for number, one in unclear if number != WAITING),
     )
+
+
+def _is_file(folder: Path, text: str) -> bool:
+    try:
+        return bool(text) and (folder / text).is_file()
+    except (OSError, ValueError):  # a name that no file can have
+        return False
 
 
 def shown_path(file: Path, folder: Path) -> str:
@@ -153,6 +168,9 @@ def _entry(outcome: Outcome, file: int, first: int) -> tuple[object, ...]:
 def repair_problems(history: pd.DataFrame, layer: Layer) -> pd.DataFrame:
     """Findings about decisions: not applied, contradicting an earlier one, or not understood."""
     outdated = history[history["state"] == OUTDATED]
+    # Once for a file that is gone, not once for each of its cells.
+    gone = (outdated["file"] == NO_FILE) & outdated.duplicated(["file", "why"])
+    outdated = outdated[~gone]
     clashing = history[(history["state"] != OUTDATED) & (history["why"] != "")]
     return pd.concat(
         [

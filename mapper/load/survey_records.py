@@ -16,6 +16,7 @@ from mapper.load.identity import with_tree_keys, without_rows_in_keys
 from mapper.load.offsets import has_offsets
 from mapper.load.photo_record import with_photo_folders
 from mapper.load.photos import Photos, find_photos, settled, with_photo_places
+from mapper.load.plot_sizes import plot_key, read_plot_sizes
 from mapper.load.plots import read_plots
 from mapper.load.positions import no_plots, with_places
 from mapper.load.records import Records
@@ -38,6 +39,7 @@ class Observations:
     boundaries: gpd.GeoDataFrame
     backdrop: gpd.GeoDataFrame
     photos: Photos
+    plots: pd.DataFrame  # of sampled stands: a row a plot and nested size
 
     @property
     def counted(self) -> "Observations":
@@ -69,9 +71,13 @@ def load_survey(survey: Survey) -> Observations:
     records = replace(records, values=values)
     boundaries = read_boundaries(survey.boundary_file) if survey.boundary_file else no_boundaries()
     placed = assign_stands(values, boundaries)
+    plots = read_plot_sizes(survey, values.drop(columns="stand").join(placed["stand"]))
+    placed = _by_plot(placed, values["plot"], plots)
     _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})
     named = name_species(values.drop(columns="stand").join(placed))
-    lifted = _over_snow(named.values, survey.measure.breast_height)
+    by_angle = named.values["stand"].isin(plots["stand"][plots["basal_area_factor"] > 0])
+    told = named.values.assign(by_angle=by_angle)
+    lifted = _over_snow(told, survey.measure.breast_height)
     copy_of = copies(values)
     keyed = with_tree_keys(lifted[copy_of < 0])
     kept_back = survey.publish.positions != "exact" or keyed["privacy"].isin(KEPT_BACK).any()
@@ -83,6 +89,21 @@ def load_survey(survey: Survey) -> Observations:
         boundaries=boundaries,
         backdrop=read_backdrop([survey.folder / file for file in survey.site.backdrop]),
         photos=settled(photos, whole),
+        plots=plots,
+    )
+
+
+def _by_plot(placed: pd.DataFrame, names: "pd.Series[str]", plots: pd.DataFrame) -> pd.DataFrame:
+    """A record that names no stand and lies in no outline is in the stand of its plot."""
+    if plots.empty:
+        return placed
+    stands = plots.drop_duplicates(["stand", "plot_key"]).set_index("plot_key")["stand"]
+    sure = stands[~stands.index.duplicated(keep=False)]
+    found = plot_key(names).map(sure).fillna("")
+    bare = (placed["stand"] == "") & (found != "")
+    return placed.assign(
+        stand=placed["stand"].where(~bare, found),
+        stand_from=placed["stand_from"].where(~bare, "plot"),
     )
 
 

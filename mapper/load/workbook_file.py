@@ -7,7 +7,7 @@ from typing import Any
 
 import pandas as pd
 
-from mapper.errors import InputError
+from mapper.errors import InputError, NoRecordsError
 from mapper.load.grid import has_known_heading, sheet_from_grid
 from mapper.load.guards import check_xml, in_short, open_zip, refuse_unfit
 from mapper.load.ods_errors import ods_errors
@@ -15,6 +15,7 @@ from mapper.load.records import Remark, Sheet, with_remark
 from mapper.load.xlsx_errors import xlsx_errors
 
 RECORDS = "records"
+NOT_READ = "(not read)"  # what the name of a sheet ends with that is help and no records
 AGAIN = "Open it in a spreadsheet program and save it again, without a password."
 
 
@@ -34,9 +35,26 @@ def read_workbook(file: Path) -> list[Sheet]:
     known = named or [name for name, grid in grids.items() if has_known_heading(grid)]
     # With no known heading anywhere, the first sheet's own message says what is missing.
     wanted = known or list(grids)[:1]
-    sheets = [sheet_from_grid(file, name, grids[name]) for name in wanted]
+    sheets = _filled_in(file, {name: grids[name] for name in wanted})
     skipped = [name for name in grids if name not in wanted]
     return [_with_skipped(sheets[0], skipped), *sheets[1:]]
+
+
+def _filled_in(file: Path, grids: dict[str, pd.DataFrame]) -> list[Sheet]:
+    """The tables that hold records; where others have some, one that has none is a remark."""
+    sheets: list[Sheet] = []
+    empty: dict[str, NoRecordsError] = {}
+    for name, grid in grids.items():
+        try:
+            sheets.append(sheet_from_grid(file, name, grid))
+        except NoRecordsError as error:
+            empty[name] = error
+    if not sheets:
+        raise next(iter(empty.values()))
+    for name in empty:
+        reason = f"The sheet '{name}' has headings and no record below them."
+        sheets[0] = with_remark(sheets[0], Remark("no_record", "note", reason))
+    return sheets
 
 
 def _grids(file: Path) -> dict[str, pd.DataFrame]:
@@ -50,7 +68,11 @@ def _grids(file: Path) -> dict[str, pd.DataFrame]:
         failed = ods_errors(file, archive) if ending == ".ods" else xlsx_errors(file, archive)
     grids = {name: _grid(rows) for name, rows in _cells(file).items()}
     whole = {name: _with_errors(grid, failed.get(name, {})) for name, grid in grids.items()}
-    return {name: grid for name, grid in whole.items() if len(grid)}
+    return {name: grid for name, grid in whole.items() if len(grid) and not _is_help(name)}
+
+
+def _is_help(name: str) -> bool:
+    return name.strip().casefold().endswith(NOT_READ)
 
 
 def _refuse_broken(file: Path, archive: zipfile.ZipFile) -> None:

@@ -30,7 +30,10 @@ WORDS = [
     "baseline_kind", "angle_unit", "place_from", "diameter_told", "height_told", "diameter_slips",
     "height_slips",
 ]  # fmt: skip
-NAMES = ["species_name", "common_name", "leaf_kind", "stand", "stand_from", "status", "privacy"]
+NAMES = [
+    "species_name", "common_name", "leaf_kind", "stand", "stand_from", "plot", "edge_double",
+    "status", "privacy",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)

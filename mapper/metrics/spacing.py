@@ -156,7 +156,8 @@ def nearest_distance_edge(
     Returns
     -------
     nearest_distance_m
-        NaN where no tree has both, or where the longest way is to the edge. [m]
+        Average distance to the nearest tree; NaN where no tree has both, or where the longest way
+        is to the edge. [m]
 
     Notes
     -----

@@ -151,8 +151,10 @@ def _why_no_range(kind: Kind, sides: tuple[TableRow, TableRow]) -> str:
     """Instead of an empty cell: what keeps us from saying how sure the difference is."""
     if not all(math.isfinite(number(side, kind.column)) for side in sides):
         return "no difference known"
-    if any(text(side, "design") != "complete count" for side in sides):
+    if any(text(side, "design") == "chosen trees" for side in sides):
         return "not known: not all trees counted"
+    if any(text(side, "selection") == "by hand" for side in sides):
+        return "not known: plots chosen by hand"
     if kind.scale == "per_ha":
         return "exact: trees were counted"
     counted = "trees_with_height" if kind.scale == "m" else "trees_with_diameter"

@@ -86,7 +86,7 @@ def measurements(results: Results) -> pd.DataFrame:
     ids = _occurrence_ids(dataset_id(results.survey), results.visits)
     newest = ~results.visits["tree"].duplicated(keep="last")
     ages = results.trees.set_index("tree").reindex(results.visits["tree"][newest])
-    parts = [_measured(results.visits, ids, *names) for names in MEASURED]
+    parts = [_measured(results.visits, ids, names) for names in MEASURED]
     parts.append(_ages(ages, ids[newest], results.visits["date"][newest]))
     whole = pd.concat(parts, ignore_index=True)
     order = pd.Series(range(len(ids)), index=ids)
@@ -155,9 +155,11 @@ def _withheld(trees: pd.DataFrame, survey: Survey) -> pd.Series:
     return (trees["information_withheld"] + " " + told).str.strip()
 
 
-def _measured(  # noqa: PLR0913 - one row of MEASURED
-    visits: pd.DataFrame, ids: pd.Series, value: str, sd: str, method: str, unit: str, kind: str
-) -> pd.DataFrame:  # fmt: skip
+def _measured(
+    visits: pd.DataFrame, ids: pd.Series, names: tuple[str, str, str, str, str]
+) -> pd.DataFrame:
+    """The values of one row of MEASURED."""
+    value, sd, method, unit, kind = names
     there = visits[value].notna()
     found, own = visits[there], ids[there]
     accuracy = "standard uncertainty " + found[sd].round(3).astype(str) + f" {unit}"
@@ -166,7 +168,7 @@ def _measured(  # noqa: PLR0913 - one row of MEASURED
             "occurrenceID": own,
             "measurementID": own + ":" + kind.replace(" ", "-"),
             "measurementType": kind,
-            "measurementValue": found[value].astype(object),
+            "measurementValue": found[value],
             "measurementAccuracy": accuracy.where(found[sd].notna(), ""),
             "measurementUnit": unit,
             "measurementDeterminedBy": _people(found),
@@ -189,7 +191,7 @@ def _ages(trees: pd.DataFrame, ids: pd.Series, dates: pd.Series) -> pd.DataFrame
             "occurrenceID": ids,
             "measurementID": ids + ":age",
             "measurementType": "tree age",
-            "measurementValue": trees["age_years"].astype(object).to_numpy(),
+            "measurementValue": trees["age_years"].to_numpy(),
             "measurementAccuracy": ("between " + ends[0] + " and " + ends[1]).to_numpy(),
             "measurementUnit": "years",
             "measurementDeterminedBy": "",

@@ -31,6 +31,7 @@ CHAPTERS = {
     "biomass": "Rough dry weight",
     "size_classes": "Size classes",
     "stand": "The stand",
+    "sampling": "From plots to a stand",
     "structure": "How crowded, how tall",
     "diversity": "How mixed",
     "spacing": "How the trees are spread",

@@ -44,6 +44,7 @@ class Site:
     groups: Groups
     safety: str
     has_map: bool
+    cut_places: str  # where the map's places are less exact than the records
 
 
 @dataclass(frozen=True)
@@ -88,6 +89,7 @@ def site_of(results: Results) -> Site:
         groups=groups(results),
         safety=words.SAFETY,
         has_map=has_places(results.trees),
+        cut_places=words.cut_places(results.trees),
     )
 
 

@@ -62,7 +62,8 @@ def stand_figures(row: Row, scales: dict[str, Scale]) -> tuple[Figure, ...]:
     for kind in KINDS:
         value = measured(number(row, kind.column), half_width(row, kind.column), scales[kind.scale])
         if value is not None:
-            prefix = "at least" if kind.scale == "m2_per_ha" and _some_lack(row) else ""
+            least = kind.scale == "m2_per_ha" and row.get("design") != "angle count"
+            prefix = "at least" if least and some_lack(row) else ""
             meaning = kind.meaning.format(square=SQUARES[scales["ha"].unit])
             working = _working(kind, row, value, scales)
             found.append(Figure(kind, meaning, value, prefix, working))
@@ -79,18 +80,21 @@ def half_width(row: Row, column: str) -> float:
 
 def why_no_area_figures(row: Row) -> str:
     """What to do to get figures per hectare; empty where they exist."""
-    if math.isfinite(number(row, "stems_per_ha")):
+    if any(math.isfinite(number(row, name)) for name in ("stems_per_ha", "basal_area_m2_per_ha")):
         return ""
     if row.get("design") == "chosen trees":
         return words.HOW_TO_COMPLETE_COUNT
     return words.NO_AREA
 
 
-def _some_lack(row: Row) -> bool:
+def some_lack(row: Row) -> bool:
+    """Whether a sum over the trees is too low, because some have no diameter."""
     return number(row, "trees_with_diameter") < number(row, "trees")
 
 
 def _working(kind: Kind, row: Row, value: Measured, scales: dict[str, Scale]) -> str:
+    if math.isfinite(number(row, "plots")):
+        return _working_by_plots(kind, row, value)
     trees = words.counted(_count(row, "trees"), "living tree")
     stems = words.whole(_count(row, "trees_with_diameter"))
     tall = words.counted(_count(row, "trees_with_height"), "height")
@@ -105,6 +109,19 @@ def _working(kind: Kind, row: Row, value: Measured, scales: dict[str, Scale]) ->
         "lorey_height_m": "heights added up in proportion to each stem's cut face "
         f"= {value.number}",
     }[kind.column]
+
+
+def _working_by_plots(kind: Kind, row: Row, value: Measured) -> str:
+    """How plots and points make a figure of the stand: each tree stands for so many."""
+    plots = _count(row, "plots")
+    trees = words.counted(_count(row, "trees"), "tree")
+    if row.get("design") == "angle count" and kind.column == "basal_area_m2_per_ha":
+        return f"{trees} × the factor ÷ {words.counted(plots, 'point')} = {value.number}"
+    if kind.column in ("stems_per_ha", "basal_area_m2_per_ha"):
+        return (
+            f"{trees} on {words.counted(plots, 'plot')}, by the ground they cover = {value.number}"
+        )
+    return f"each of {trees} weighed by how many it stands for = {value.number}"
 
 
 def _count(row: Row, column: str) -> int:

@@ -13,12 +13,18 @@ from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.scatter import Scatter, height_scatter
 from mapper.render.sheets import Page, Site, has_places, page_of
 from mapper.render.stand_figures import Figure, stand_figures, why_no_area_figures
+from mapper.render.structure_figures import gaps, missing_words, structure_figures
 from mapper.summarise import Results
 
 DESIGNS = {
     "complete count": "Those who measured say that they counted every tree.",
+    "plots": "Its trees were measured on {plots} sample plots, which stand for the rest.",
+    "angle count": "Its trees were counted at {plots} points by an angle: thick trees from farther "
+    "away than thin ones.",
     "chosen trees": "Nobody said that every tree was counted: the figures are of these trees only.",
 }
+SAMPLED = ("plots", "angle count")
+BY_HAND = "They were chosen by hand, not by chance: how near the figures are, nobody can say."
 
 
 @dataclass(frozen=True)
@@ -44,6 +50,9 @@ class StandPage:
     design: str
     facts: tuple[tuple[str, str], ...]
     figures: tuple[Figure, ...]
+    structure: tuple[Figure, ...]
+    missing: str
+    gaps: tuple[tuple[str, str], ...]
     no_area: str
     distributions: tuple[Distribution, ...]
     scatter: Scatter | None
@@ -67,9 +76,12 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         page=page_of(site, file, f"{stand}: {lede}", map_file(file) if has_map else ""),
         stand=stand,
         lede=lede,
-        design=DESIGNS.get(text(row, "design"), ""),
+        design=_design(row),
         facts=_facts(row, shown),
         figures=stand_figures(row, shown),
+        structure=structure_figures(row, shown),
+        missing=missing_words(row),
+        gaps=gaps(row, results.reasons),
         no_area=why_no_area_figures(row),
         distributions=distributions(results.classes, [stand], shown, alike=False)[stand],
         scatter=height_scatter(trees, shown),
@@ -82,6 +94,17 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
     )
 
 
+def _design(row: Row) -> str:
+    """How the trees came into the survey, and what that means for the figures."""
+    design = text(row, "design")
+    plots = number(row, "plots")
+    told = DESIGNS.get(design, "")
+    told = told.format(plots=words.whole(int(plots)) if math.isfinite(plots) else "some")
+    if design in SAMPLED and text(row, "selection") == "by hand":
+        return f"{told} {BY_HAND}"
+    return told
+
+
 def map_file(page_file: str) -> str:
     """Where the map script of a page lies."""
     return f"maps/{page_file.removesuffix('.html')}.js"
@@ -92,11 +115,21 @@ def _facts(row: Row, shown: dict[str, Scale]) -> tuple[tuple[str, str], ...]:
     facts = [
         ("Living trees", words.whole(int(number(row, "trees")))),
         ("Dead, standing", words.whole(int(dead)) if math.isfinite(dead) and dead else ""),
+        (_plots_label(row), _plots_count(row)),
         ("Ground", plain(number(row, "area_ha"), shown["ha"])),
         ("Kinds of trees", words.whole(int(number(row, "species_count")))),
         ("Year", text(row, "period")),
     ]
     return tuple((label, value) for label, value in facts if value)
+
+
+def _plots_label(row: Row) -> str:
+    return "Points" if text(row, "design") == "angle count" else "Plots"
+
+
+def _plots_count(row: Row) -> str:
+    plots = number(row, "plots")
+    return words.whole(int(plots)) if math.isfinite(plots) else ""
 
 
 def species_rows(

@@ -36,7 +36,12 @@ def _text_columns(table: pd.DataFrame) -> list[str]:
 
 
 def _harmless(cells: pd.Series) -> pd.Series:
-    return cells.map(lambda cell: _harmless_text(cell) if isinstance(cell, str) else cell)
+    """The same cells; the few that a spreadsheet would run, or that would end a row, changed."""
+    if not pd.api.types.is_string_dtype(cells):
+        return cells.map(lambda cell: _harmless_text(cell) if isinstance(cell, str) else cell)
+    at_risk = cells.str.startswith(FORMULA_STARTS) | cells.str.contains("\r", regex=False)
+    at_risk = at_risk.fillna(False).astype(bool)
+    return cells.mask(at_risk, cells[at_risk].map(_harmless_text)) if at_risk.any() else cells
 
 
 def _harmless_text(cell: str) -> str:

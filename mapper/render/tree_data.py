@@ -97,6 +97,9 @@ def write_tree_data(
 def _columns(trees: pd.DataFrame, found: Groups) -> dict[str, object]:
     numbers = {name: rounded(trees[name], places) for name, places in DECIMALS.items()}
     indexes = group_indexes(trees, found)
+    # Most surveys know no accuracy: a million nulls would weigh as much as the trees.
+    accuracy = rounded(trees["position_accuracy_m"], 1)
+    numbers["position_accuracy_m"] = accuracy if any(accuracy) else []
     return numbers | {
         "id": trees["tree"].astype(str).tolist(),
         "species": indexes["species"].tolist(),

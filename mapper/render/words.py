@@ -79,6 +79,25 @@ def confidence(trees: pd.DataFrame) -> str:
     return CONFIDENCE if sure else ""
 
 
+# What cutting decimals leaves open, as in summarise/places.py.
+CUT_REACH = (("0.01 degree", "1.6 km"), ("0.001 degree", "160 m"))
+
+
+def cut_places(trees: pd.DataFrame) -> str:
+    """What a reader of the map must know where places are less exact than they were recorded."""
+    told = trees["data_generalizations"][trees["lat"].notna()]
+    cut = int(told.str.contains("Coordinates", regex=False).sum())
+    for degrees, reach in CUT_REACH:
+        if told.str.contains(f"to {degrees}", regex=False).any():
+            of_some = "The place of 1 tree is" if cut == 1 else f"The places of {cut:,} trees are"
+            who = "The places are" if cut == len(told) else of_some
+            return (
+                f"{who} cut to {degrees} on purpose: a tree stands up to {reach} from its dot, "
+                "and trees lie on top of one another."
+            )
+    return ""
+
+
 def opening(trees: pd.DataFrame) -> str:
     """The first sentences of the survey: how much was measured."""
     total = len(trees)

@@ -122,7 +122,10 @@ def _in_all(sentences: list[str], most: int) -> str:
 
 def _cell_choices(target: str) -> tuple[str, ...]:
     column = known_columns().get(target)
-    return (*column.choices, EMPTY) if column and column.choices else ()
+    if column is None:
+        return ()
+    choices = ("yes", "no") if column.kind == "flag" else column.choices
+    return (*choices, EMPTY) if choices else ()
 
 
 def _heading_choices(heading: str, rows: list[Found]) -> tuple[str, ...]:

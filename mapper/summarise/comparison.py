@@ -6,6 +6,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from mapper.load.plot_sizes import SAMPLED
+
 Stand = dict[Any, Any]
 
 SLIGHTLY = 1.1  # times
@@ -38,7 +40,8 @@ def compare_stands(stands: pd.DataFrame) -> pd.DataFrame:
 def _difference(one: Stand, other: Stand, quantity: str) -> dict[str, object]:
     value, other_value = one[quantity], other[quantity]
     difference = other_value - value
-    half = float(np.hypot(_half(one, quantity), _half(other, quantity)))
+    down, up = _reach(one, other, quantity), _reach(other, one, quantity)
+    low, high = difference - down, difference + up
     return {
         "stand": one["stand"],
         "other_stand": other["stand"],
@@ -46,32 +49,47 @@ def _difference(one: Stand, other: Stand, quantity: str) -> dict[str, object]:
         "value": value,
         "other_value": other_value,
         "difference": difference,
-        "low": difference - half,
-        "high": difference + half,
-        "sentence": _sentence(one, other, quantity, half),
+        "low": low,
+        "high": high,
+        "sentence": _sentence(one, other, quantity, (low, high)),
     }
 
 
-def _half(stand: Stand, quantity: str) -> float:
-    """Half the 95 % interval; 0 for a count, NaN where there is none."""
-    if quantity == "stems_per_ha":
-        return 0.0 if stand["design"] == "complete count" else np.nan
-    return float(stand[f"{quantity}_high"] - stand[f"{quantity}_low"]) / 2
+def _reach(one: Stand, other: Stand, quantity: str) -> float:
+    """How far below the difference (other less one) its interval reaches.
+
+    The upper end of the one and the lower end of the other, taken together as independent: an
+    interval may be wider above than below (Zou and Donner 2008, from memory).
+    """
+    above = one[f"{quantity}_high"] - one[quantity]
+    below = other[quantity] - other[f"{quantity}_low"]
+    return float(np.hypot(above, below))
 
 
-def _sentence(one: Stand, other: Stand, quantity: str, half: float) -> str:
+def _sentence(one: Stand, other: Stand, quantity: str, interval: tuple[float, float]) -> str:
     """What the two figures say in plain words, and no more than their interval allows."""
     what = WORDS[quantity]
-    if not one["design"] == other["design"] == "complete count":
+    if not (_is_of_the_stand(one) and _is_of_the_stand(other)):
         return f"The {what} is of the trees measured; it says nothing of those that were not."
     if quantity == "basal_area_m2_per_ha" and _unsized(one) + _unsized(other):
         return _least_sentence(one, other)
-    if np.isnan(half):
+    low, high = interval
+    if np.isnan(low + high):
         said = _difference_sentence(one, other, quantity)
         return "Among the trees measured, " + said.replace("The ", "the ", 1)
-    if abs(other[quantity] - one[quantity]) <= half:
-        return f"In {what} these measurements show no difference."
+    if low <= 0 <= high and other[quantity] != one[quantity]:
+        means = "plots" if _is_sampled(one) or _is_sampled(other) else "measurements"
+        return f"In {what} these {means} show no difference."
     return _difference_sentence(one, other, quantity)
+
+
+def _is_of_the_stand(stand: Stand) -> bool:
+    """Whether the figures are of the stand, and not of the trees that somebody picked."""
+    return stand["design"] == "complete count" or _is_sampled(stand)
+
+
+def _is_sampled(stand: Stand) -> bool:
+    return stand["design"] in SAMPLED and stand["selection"] != "by hand"
 
 
 def _difference_sentence(one: Stand, other: Stand, quantity: str) -> str:
@@ -96,6 +114,9 @@ def _times(ratio: float) -> str:
 
 
 def _unsized(stand: Stand) -> int:
+    """Trees without a size, where basal area needs one: at an angle count it does not."""
+    if stand["design"] == "angle count":
+        return 0
     return int(stand["trees"] - stand["trees_with_diameter"])
 
 

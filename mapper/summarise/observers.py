@@ -1,6 +1,6 @@
 """Who measured, as the survey publishes it: nobody, a code, or a name with consent."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 import numpy as np
 import pandas as pd
@@ -49,8 +49,12 @@ def observers_of_visits(
         return pd.Series("", index=visits.index, dtype=str)
     table = records[["tree_key", "date"]].assign(shown=shown.reindex(records.index))
     told = table[table["shown"] != ""].drop_duplicates()
-    people = told.groupby(["tree_key", "date"], dropna=False)["shown"].agg(_together)
-    wanted = pd.MultiIndex.from_frame(visits[["tree_key", "date"]])
+    visit = ["tree_key", "date"]
+    several = told.duplicated(visit, keep=False)
+    together = told[several].groupby(visit, dropna=False)["shown"].agg(_together)
+    one = told[~several].set_index(visit)["shown"]
+    people = pd.concat([one.map({text: _together([text]) for text in one.unique()}), together])
+    wanted = pd.MultiIndex.from_frame(visits[visit])
     return pd.Series(people.reindex(wanted).fillna("").to_numpy(), index=visits.index, dtype=str)
 
 
@@ -61,7 +65,7 @@ def _shown(cells: "pd.Series[str]", show: Callable[[str], str]) -> "pd.Series[st
     return pd.Series(np.array([*shown, ""], dtype=object)[codes], index=cells.index, dtype=str)
 
 
-def _together(cells: pd.Series) -> str:
+def _together(cells: Iterable[str]) -> str:
     return _joined(sorted(people_in(cells)))
 
 

@@ -14,6 +14,7 @@ from mapper.reference import rows
 from mapper.summarise.classing import with_classes
 from mapper.summarise.comparison import compare_stands
 from mapper.summarise.generalised import with_generalisations
+from mapper.summarise.ground import Ground
 from mapper.summarise.kept_back import with_kept_back, without_found_stands, without_places
 from mapper.summarise.observers import observers_of_visits, published_observers
 from mapper.summarise.outlines import published_backdrop, published_outlines
@@ -52,12 +53,13 @@ class Line:
 def publish(line: Line) -> Results:
     """Stand figures, and the white-listed tables the site is made of."""
     survey, boundaries = line.survey, line.observations.boundaries
+    ground = Ground(boundaries, line.observations.plots)
     own_columns(line.observations.records, survey)  # what cannot be published is refused first
     trees = with_classes(line.measured.trees.reset_index(), survey)
     asked = careful_privacy(line.measured.records, trees["tree_key"], _privacy_unread(line))
     trees = trees.assign(privacy=asked)
     trees = with_generalisations(with_kept_back(trees, survey.publish.positions), survey)
-    yearly = figures_by_year(trees, line.measured.visits, boundaries, survey)
+    yearly = figures_by_year(trees, line.measured.visits, ground, survey)
     stands = yearly.stands
     open_trees, shown = (without_found_stands(table) for table in (trees, yearly.shown))
     open_trees = with_ages(open_trees, line.measured, survey)
@@ -71,8 +73,8 @@ def publish(line: Line) -> Results:
         ),
         stands=stands.drop(columns=TOLD_AS_REASONS),
         stands_by_year=yearly.by_year.drop(columns=TOLD_AS_REASONS),
-        classes=summarise_classes(shown, stands, survey),
-        species=summarise_species(shown, stands, survey),
+        classes=summarise_classes(shown, stands, survey, ground.plots),
+        species=summarise_species(shown, stands, survey, ground.plots),
         comparison=compare_stands(stands),
         increments=_increments(_of_trees(line.measured.visits, open_trees), stands, survey),
         agreement=agreement(_of_trees(line.measured.records, open_trees)),

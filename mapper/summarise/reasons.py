@@ -1,8 +1,11 @@
 """Why a published cell is empty: no figure is missing without a word."""
 
+import numpy as np
 import pandas as pd
 
+from mapper.load.plot_sizes import SAMPLED
 from mapper.summarise.estimates import ESTIMATES
+from mapper.summarise.sampling_errors import BY_ANGLE
 from mapper.summarise.spacing import NO_RECTANGLE, SPACING
 
 # These rest on the area of the stand.
@@ -11,6 +14,9 @@ PER_HECTARE = (
     "stand_density_index", "stand_density_index_summed",
 )  # fmt: skip
 OF_THE_THICKEST = ("top_height_m", "relative_spacing")
+LEAST_PLOTS = 2
+RARELY_MET = "an angle count meets thin trees too rarely to say how near this is"
+NOT_WORKED_OUT = "no sampling error is worked out for it, or too few plots have the measurement"
 DIVERSITY = ("shannon", "simpson")
 EDGE_NEAREST = "for the most lonely tree the edge is nearer than the next tree"
 COLUMNS = ["table", "id", "column", "reason"]
@@ -52,16 +58,23 @@ def size_reasons(trees: pd.DataFrame) -> pd.DataFrame:
 
 
 def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
-    chosen = stands["design"] != "complete count"
-    no_area = stands["area_ha"].isna()
+    chosen = stands["design"] == "chosen trees"
+    no_area = stands["area_ha"].isna() & (stands["design"] == "complete count")
+    by_angle = stands["design"] == "angle count"
     no_figure = (
         (chosen, "the trees were chosen, not all counted: declare design = \"complete count\" "
          "in survey.toml if every tree was"),
-        (~chosen & no_area, "its area is not known: draw its outline or give its area"),
+        (no_area, "its area is not known: draw its outline or give its area"),
+        (by_angle, "an angle count gives a number of trees only with every diameter"),
     )  # fmt: skip
     nobody = stands["trees"] == 0
     tables = [
-        _rows("stands", stands.loc[no_area, "stand"], "area_ha", "no outline and no area"),
+        _rows(
+            "stands",
+            stands.loc[stands["area_ha"].isna(), "stand"],
+            "area_ha",
+            "no outline and no area",
+        ),
         _rows("stands", stands.loc[nobody, "stand"], "trees", "no record of a living tree"),
     ]
     for column in PER_HECTARE:
@@ -69,7 +82,7 @@ def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
             tables.append(
                 _rows("stands", stands.loc[empty & stands[column].isna(), "stand"], column, why)
             )
-    for estimate in ESTIMATES:
+    for estimate in ("stems_per_ha", *ESTIMATES):
         tables += _interval_reasons(stands, estimate)
     structure = _structure_reasons(stands, ~chosen & ~no_area)
     return [*tables, *structure, *_spacing_reasons(stands)]
@@ -112,18 +125,27 @@ def _structure_reasons(stands: pd.DataFrame, per_ha: "pd.Series[bool]") -> list[
 
 
 def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]:
-    known, chosen = stands[estimate].notna(), stands["design"] != "complete count"
+    known, chosen = stands[estimate].notna(), stands["design"] == "chosen trees"
+    sampled = stands["design"].isin(SAMPLED)
+    by_angle = stands["design"] == "angle count"
+    by_hand = sampled & (stands["selection"] == "by hand")
     unsure = stands[f"{estimate}_se_measurement"].isna()
     partial = stands[f"{estimate}_se_sampling"].isna()
+    alone = sampled & (stands["plots"].fillna(0) < LEAST_PLOTS)
     bare = known & stands[f"{estimate}_low"].isna()
     cases = [
-        (bare & chosen, "trees chosen by hand get no interval"),
-        (bare & ~chosen & unsure, "the uncertainty of some trees is not known"),
-        (bare & ~chosen & ~unsure & partial, "some trees of the stand lack the measurement"),
+        (chosen, "trees chosen by hand get no interval"),
+        (by_hand, "plots chosen by hand get no interval"),
+        (alone, "one plot alone does not tell how much plots differ"),
+        (by_angle & (estimate not in BY_ANGLE), RARELY_MET),
+        (unsure, "the uncertainty of some trees is not known"),
+        (partial & sampled, NOT_WORKED_OUT),
+        (partial, "some trees of the stand lack the measurement"),
     ]
+    first = pd.Series(np.select([bare & case for case, _ in cases], [why for _, why in cases], ""))
+    told = pd.Series((first != "").to_numpy(), index=stands.index)
     tables = [
-        _rows("stands", stands.loc[empty, "stand"], f"{estimate}_{end}", why)
-        for empty, why in cases
+        _rows("stands", stands.loc[told, "stand"], f"{estimate}_{end}", first[told.to_numpy()])
         for end in ("low", "high")
     ]
     if estimate in PER_HECTARE:  # told above

@@ -9,15 +9,20 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from mapper import metrics
+from mapper.load.plot_sizes import SAMPLED
 from mapper.summarise.estimates import ESTIMATES, measurement_errors, missing_errors, values
+from mapper.summarise.ground import Ground
+from mapper.summarise.sampling_errors import sampling_errors
 from mapper.summarise.side_by_side import rectangles
 from mapper.summarise.spacing import SPACING, spacing_figures
+from mapper.summarise.weighing import Weighed, weigh
 from mapper.survey import Survey
 
 Floats = NDArray[np.float64]
 
 # 95 % of a normal distribution lies within this many standard uncertainties.
 Z95 = NormalDist().inv_cdf(0.975)
+PER_HECTARE = ("stems_per_ha", "basal_area_m2_per_ha", "stand_density_index_summed")
 DIVERSITY = ["shannon", "evenness", "simpson"]
 PARTS = ("low", "high", "se_sampling", "se_measurement")
 SIZES = [
@@ -34,24 +39,27 @@ def counting(trees: pd.DataFrame, survey: Survey) -> "pd.Series[bool]":
     return (trees["status"] == "alive") & thick
 
 
-def summarise_stands(
-    trees: pd.DataFrame, boundaries: gpd.GeoDataFrame, survey: Survey
-) -> pd.DataFrame:
+def summarise_stands(trees: pd.DataFrame, ground: Ground, survey: Survey) -> pd.DataFrame:
     """One row a stand, in the order of their names; trees without a stand are in none.
 
     `trees` are the measured trees with their classes.
     """
-    names = sorted({*trees["stand"], *boundaries["stand"]} - {""}, key=natural)
+    names = sorted({*trees["stand"], *ground.stands} - {""}, key=natural)
+    boundaries = ground.outlines
     stands = _declared(names, boundaries, survey)
     inside = trees[trees["stand"] != ""]
     row = pd.Index(names).get_indexer(inside["stand"])
     table = stands.join(_counts(inside, row, names, survey))
     living = counting(inside, survey).to_numpy(dtype=bool)
-    figures = _estimates(inside[living], row[living], stands)
+    weighed = weigh(inside[living], stands, ground.plots)
+    figures = _estimates(weighed, row[living], stands)
     outlines = dict(zip(boundaries["stand"], boundaries.geometry, strict=True))
     exact = survey.publish.positions == "exact"
     spacing = spacing_figures(inside[living], stands, outlines, exact)
-    return table.join(figures).join(spacing)[_columns()].reset_index(drop=True)
+    plots = weighed.plots["stand"].value_counts().reindex(stands["stand"]).to_numpy()
+    mixed = _diversity(weighed.trees, row[living], len(names))
+    whole = table.join(mixed).join(figures).join(spacing).assign(plots=plots)
+    return whole[_columns()].astype({"plots": "Int64"}).reset_index(drop=True)
 
 
 def natural(name: str) -> tuple[tuple[int, int, str], ...]:
@@ -63,7 +71,7 @@ def natural(name: str) -> tuple[tuple[int, int, str], ...]:
 
 def _columns() -> list[str]:
     counts = ["trees", "trees_with_diameter", "trees_with_height", "dead_trees"]
-    head = ["stand", "period", "design", "selection", "area_ha", *counts, "stems_per_ha"]
+    head = ["stand", "period", "design", "selection", "area_ha", "plots", *counts]
     return [*head, *_spread(), "species_count", *DIVERSITY, *SPACING, "spacing_reason"]
 
 
@@ -71,7 +79,7 @@ def _spread() -> list[str]:
     """Every estimate with its interval and the two parts of its standard error."""
     return [
         name
-        for estimate in ESTIMATES
+        for estimate in ("stems_per_ha", *ESTIMATES)
         for name in (estimate, *(f"{estimate}_{part}" for part in PARTS))
     ]
 
@@ -85,7 +93,7 @@ def _declared(names: list[str], boundaries: gpd.GeoDataFrame, survey: Survey) ->
         complete = stand.design == "complete count"
         area = stand.area if stand.area is not None else outlines.get(name, np.nan)
         selection = "" if complete else stand.selection
-        base = area if complete else np.nan
+        base = area if complete else 1.0 if stand.design in SAMPLED else np.nan
         rows.append((stand.name, stand.design, selection, area, base))
     columns = ["stand", "design", "selection", "area_ha", "base_ha"]
     table = pd.DataFrame(rows, columns=columns)
@@ -112,7 +120,7 @@ def _counts(
             "trees_with_height": counted(living & trees["height_m"].notna()),
             "dead_trees": counted(trees["status"] == "dead"),
         }
-    ).join(_diversity(trees[living], row[living], len(names)))
+    )
 
 
 def _diversity(living: pd.DataFrame, row: NDArray[np.intp], stands: int) -> pd.DataFrame:
@@ -121,7 +129,7 @@ def _diversity(living: pd.DataFrame, row: NDArray[np.intp], stands: int) -> pd.D
     Those of withheld trees alone are left out: a total of one would tell on them.
     """
     told = ((living["species_name"] != "") & ~living["secret"]).to_numpy(dtype=bool)
-    kinds = living[told].assign(row=row[told]).groupby(["row", "species_name"])["tally"]
+    kinds = living[told].assign(row=row[told]).groupby(["row", "species_name"])["weight"]
     stems = kinds.sum().rename("stems").reset_index()
     table = pd.DataFrame(np.nan, index=range(stands), columns=["species_count", *DIVERSITY])
     for kind in rectangles(stems[["stems"]], stems["row"].to_numpy(), stands):
@@ -131,28 +139,80 @@ def _diversity(living: pd.DataFrame, row: NDArray[np.intp], stands: int) -> pd.D
     return table.astype({"species_count": int})
 
 
-def _estimates(living: pd.DataFrame, row: NDArray[np.intp], stands: pd.DataFrame) -> pd.DataFrame:
-    """Each figure with its 95 % interval, which only a complete count has."""
-    sizes = living[SIZES].assign(weight=living["tally"].round())
-    table = pd.DataFrame(np.nan, index=stands.index, columns=_spread())
+def _estimates(weighed: Weighed, row: NDArray[np.intp], stands: pd.DataFrame) -> pd.DataFrame:
+    """Each figure with its 95 % interval, unless the trees or plots were chosen by hand."""
+    trees = weighed.trees
+    figures, errors, missing = _figures(trees[[*SIZES, "weight", "basal_per_ha"]], row, stands)
+    stems = metrics.stems_per_ha(_weights(trees, row, stands), stands["base_ha"])
+    known = {"stems_per_ha": stems, **{name: figures[name].to_numpy() for name in ESTIMATES}}
+    by_plots, freedom = sampling_errors(weighed, stands, known)
     complete = (stands["design"] == "complete count").to_numpy()
-    for trees in rectangles(sizes, row, len(stands)):
-        base = stands["base_ha"].to_numpy()[trees.groups]
-        counted = np.where(complete[trees.groups], 1.0, np.nan)
-        figures = values(trees, base)
-        errors = measurement_errors(trees, base, figures)
-        missing = missing_errors(trees, figures)
-        for name in ESTIMATES:
-            parts = _interval(figures[name], missing[name] * counted, errors[name] * counted)
-            table.loc[trees.groups, [name, *(f"{name}_{part}" for part in PARTS)]] = parts
-    count = np.bincount(row, sizes["weight"].fillna(0), minlength=len(stands))
-    return table.assign(stems_per_ha=metrics.stems_per_ha(count, stands["base_ha"]))
+    sampled = stands["design"].isin(SAMPLED).to_numpy()
+    by_chance = complete | (sampled & (stands["selection"] != "by hand").to_numpy())
+    times = np.where(sampled, metrics.student_t(freedom), Z95)
+    table: dict[str, Floats] = {"stems_per_ha": stems}
+    for name in ("stems_per_ha", *ESTIMATES):
+        nothing = np.full(len(stands), np.nan)
+        # Every stem that counts is counted, whether it has a size or not.
+        lost = missing[name].to_numpy() if name in missing else np.zeros(len(stands))
+        # Where something is missing on plots, chance among the plots is not all that is open.
+        drawn = by_plots.get(name, nothing) + np.where(lost == 0, 0.0, _open(name, lost))
+        sampling = np.where(sampled, drawn, np.where(complete, lost, np.nan))
+        measured = errors[name].to_numpy() if name in errors else np.zeros(len(stands))
+        measured = np.where(by_chance, measured, np.nan)
+        half = np.hypot(times * sampling, Z95 * measured)
+        table |= _interval(name, known[name], half, sampled) | {
+            f"{name}_se_sampling": sampling,
+            f"{name}_se_measurement": measured,
+        }
+    return pd.DataFrame(table, index=stands.index)
 
 
-def _interval(value: Floats, sampling: Floats, measurement: Floats) -> Floats:
-    """Value, low, high and the two standard errors, a row a stand."""
-    half = Z95 * metrics.combined_sd(sampling, measurement)
-    return np.column_stack([value, value - half, value + half, sampling, measurement])
+def _weights(trees: pd.DataFrame, row: NDArray[np.intp], stands: pd.DataFrame) -> Floats:
+    """How many trees the rows of a stand stand for; NaN at an angle count that lacks diameters."""
+    count = np.bincount(row, trees["weight"].fillna(0), minlength=len(stands))
+    unsized = np.bincount(row, trees["diameter_cm"].isna(), minlength=len(stands)) > 0
+    by_angle = (stands["design"] == "angle count").to_numpy()
+    return np.where(by_angle & unsized, np.nan, count)
+
+
+def _open(name: str, lost: Floats) -> Floats:
+    """0 where trees without a value are like the others, NaN where the figure is then too low."""
+    return np.where(np.isnan(lost), np.nan, 0.0)
+
+
+def _figures(
+    trees: pd.DataFrame, row: NDArray[np.intp], stands: pd.DataFrame
+) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
+    """Every estimate with its measurement error and what missing values leave open."""
+    tables = [pd.DataFrame(np.nan, index=stands.index, columns=ESTIMATES) for _ in ("f", "e", "m")]
+    by_angle = (stands["design"] == "angle count").to_numpy()
+    for some in rectangles(trees, row, len(stands)):
+        base = stands["base_ha"].to_numpy()[some.groups]
+        figures = values(some, base)
+        errors = measurement_errors(some, base, figures)
+        # Counting trees at an angle measures basal area without any diameter.
+        angle = by_angle[some.groups]
+        basal = np.nansum(some["basal_per_ha"], axis=-1)
+        figures["basal_area_m2_per_ha"] = np.where(angle, basal, figures["basal_area_m2_per_ha"])
+        errors["basal_area_m2_per_ha"] = np.where(angle, 0.0, errors["basal_area_m2_per_ha"])
+        found = (figures, errors, missing_errors(some, figures))
+        for table, parts in zip(tables, found, strict=True):
+            table.loc[some.groups, ESTIMATES] = np.column_stack([parts[n] for n in ESTIMATES])
+    return tables[0], tables[1], tables[2]
+
+
+def _interval(
+    name: str, value: Floats, half: Floats, sampled: NDArray[np.bool_]
+) -> dict[str, Floats]:
+    """A figure with the ends of its interval; a number per hectare from plots is never below 0."""
+    lopsided = sampled & np.full(len(value), name in PER_HECTARE)
+    factor = metrics.interval_factor(value, half)
+    return {
+        name: value,
+        f"{name}_low": np.where(lopsided, value / factor, value - half),
+        f"{name}_high": np.where(lopsided, value * factor, value + half),
+    }
 
 
 def _periods(dates: pd.Series, row: NDArray[np.intp], stands: int) -> list[str]:

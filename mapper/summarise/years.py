@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 
-import geopandas as gpd
 import pandas as pd
 
 from mapper.measure.trees import trees_of_visits
 from mapper.summarise.classing import with_classes
+from mapper.summarise.ground import Ground
 from mapper.summarise.kept_back import countable
 from mapper.summarise.stands import natural, summarise_stands
 from mapper.survey import Survey
@@ -25,7 +25,7 @@ class Yearly:
 
 
 def figures_by_year(
-    trees: pd.DataFrame, visits: pd.DataFrame, boundaries: gpd.GeoDataFrame, survey: Survey
+    trees: pd.DataFrame, visits: pd.DataFrame, ground: Ground, survey: Survey
 ) -> Yearly:
     """Stand figures per calendar year; a stand of one year has one row, as has one without dates.
 
@@ -36,17 +36,15 @@ def figures_by_year(
     years = dated.groupby("stand")["year"].nunique()
     several = set(years.index[years > 1]) - {""}
     once = trees[~trees["stand"].isin(several)]
-    drawn = boundaries[~boundaries["stand"].isin(several)]
-    single = summarise_stands(countable(once, survey), drawn, survey)
+    single = summarise_stands(countable(once, survey), ground.of(ground.stands - several), survey)
     if not several:
         return Yearly(single, single, trees)
     by_year = {
         int(str(year)): _trees_of_year(group, trees, survey)
         for year, group in dated[dated["stand"].isin(several)].groupby("year")
     }
-    outlines = boundaries[boundaries["stand"].isin(several)]
     rows = pd.concat(
-        [_rows_of_year(year, trees_then, outlines, survey) for year, trees_then in by_year.items()],
+        [_rows_of_year(year, trees_then, ground, survey) for year, trees_then in by_year.items()],
         ignore_index=True,
     )
     chosen = _shown_years(rows)
@@ -62,11 +60,11 @@ def figures_by_year(
 
 
 def _rows_of_year(
-    year: int, measured: pd.DataFrame, outlines: gpd.GeoDataFrame, survey: Survey
+    year: int, measured: pd.DataFrame, ground: Ground, survey: Survey
 ) -> pd.DataFrame:
-    drawn = outlines[outlines["stand"].isin(measured["stand"])]
+    then = ground.of(set(measured["stand"])).in_year(year)
     # Named here: records without a day belong to a year, too.
-    return summarise_stands(countable(measured, survey), drawn, survey).assign(period=str(year))
+    return summarise_stands(countable(measured, survey), then, survey).assign(period=str(year))
 
 
 def _with_years(visits: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
@@ -81,7 +79,7 @@ def _trees_of_year(visits: pd.DataFrame, trees: pd.DataFrame, survey: Survey) ->
     known = trees.set_index("tree_key")
     measured = with_classes(trees_of_visits(visits).reset_index(), survey)
     # A tree stays where it is: a visit without a place has that of the others.
-    kept = ("stand", "privacy", "secret", "lat", "lon", "position_accuracy_m")
+    kept = ("stand", "plot", "privacy", "secret", "lat", "lon", "position_accuracy_m")
     return measured.assign(**{name: measured["tree_key"].map(known[name]) for name in kept})
 
 

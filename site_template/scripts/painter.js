@@ -15,6 +15,7 @@ import { paintPixels } from "./pixels.js";
  * @property {Uint8Array} shown
  * @property {Set<number>} highlighted
  * @property {number} selected
+ * @property {number} unsure how far the chosen tree's true place may be off, 0 if unknown [px]
  * @property {number} current the tree that the keyboard is at
  * @property {{ tree: number, letter: string }[]} marks
  */
@@ -28,6 +29,7 @@ const TINT = 0.18;
 const UNMEASURED_PX = 2.2;
 const LEAST_PX = 1;
 const MANY = 30; // rings, that thick ones would hide
+const CLEAR_PX = 6; // so much larger than a tree's sign is a circle of its own
 const STOUT_PX = [9, 4.5];
 
 /** The colours of the style sheet as they are now: light, dark or print. @returns {Colours} */
@@ -51,6 +53,7 @@ export function paint(pen, view, picture, colours) {
   if (picture.trees.length > MOST_SYMBOLS) paintPixels(pen, view, picture, colours);
   pen.setTransform(view.ratio, 0, 0, view.ratio, 0, 0);
   if (picture.trees.length <= MOST_SYMBOLS) paintSymbols(pen, view, picture, colours);
+  paintUnsure(pen, view, picture, colours);
   paintRings(pen, view, picture, colours);
   paintMarks(pen, view, picture, colours);
 }
@@ -176,6 +179,29 @@ function paintArcs(pen, view, picture, trees, fill) {
     pen.fill();
     pen.stroke();
   }
+}
+
+/**
+ * The circle that holds the true place of the chosen tree, where it is larger than its sign.
+ * @param {CanvasRenderingContext2D} pen
+ * @param {View} view
+ * @param {Picture} picture
+ * @param {Colours} colours
+ */
+function paintUnsure(pen, view, picture, colours) {
+  const { selected, unsure } = picture;
+  if (!picture.trees.includes(selected) || unsure <= reachOf(picture, selected) + CLEAR_PX) return;
+  const [x, y] = placeOf(view, picture, selected);
+  pen.beginPath();
+  pen.arc(x, y, unsure, 0, 2 * Math.PI);
+  pen.fillStyle = pen.strokeStyle = colours.accent;
+  pen.globalAlpha = 0.07;
+  pen.fill();
+  pen.globalAlpha = 1;
+  pen.lineWidth = 1;
+  pen.setLineDash([6, 4]);
+  pen.stroke();
+  pen.setLineDash([]);
 }
 
 /**

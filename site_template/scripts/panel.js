@@ -113,11 +113,15 @@ export class Panel {
 
   /** @param {Columns} columns @param {number} tree */
   #remarks(columns, tree) {
-    const { labels, lists } = this.sheet;
+    const { labels, lists, units } = this.sheet;
     const findings = columns.findings[tree] ?? 0;
     const [stand, date] = [lists.stands[columns.stand[tree]]?.name, columns.date[tree]];
+    const within = columns.position_accuracy_m[tree] ?? null;
+    const distance = measure(within, null, "m", units, labels);
+    const place = within !== null && fill(labels.place_within, { distance });
     const toCheck = findings === 1 ? labels.findings_one : fill(labels.findings, { n: findings });
-    const parts = [stand, date && fill(labels.measured_on, { date }), findings && toCheck];
+    const measured = date && fill(labels.measured_on, { date });
+    const parts = [stand, measured, place, findings && toCheck];
     return parts.filter(Boolean).join(" · ");
   }
 

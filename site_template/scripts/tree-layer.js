@@ -195,6 +195,7 @@ export class TreeLayer {
       shown,
       highlighted,
       selected,
+      unsure: (sheet.columns?.position_accuracy_m[selected] ?? 0) / view.metresPerPixel,
       current,
       marks,
     };

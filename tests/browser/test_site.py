@@ -35,6 +35,7 @@ def test_the_panel_shows_the_published_numbers(visit, demo_site: Path):
     assert f"{float(tree['diameter_cm']):.1f}" in text
     assert f"{float(tree['height_m']):.1f}" in text
     assert "20 × (tan 42.5° − tan (−3.5°))" in text
+    assert f"Place within {float(tree['position_accuracy_m']):.1f}\u00a0m" in text
     links = opened.page.locator("#tree-panel a.step-method")
     assert links.count() >= 3
     links.first.click()

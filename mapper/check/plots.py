@@ -1,0 +1,93 @@
+"""Rules about trees on sample plots and at angle counts."""
+
+import numpy as np
+import pandas as pd
+
+from mapper import metrics
+from mapper.check.findings import Rule, findings, joined, worded
+from mapper.load.plot_sizes import plot_key
+
+# A tape read to the decimetre over rough ground.
+ROUNDING_M = 0.1
+
+
+def doubtful_plots(values: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
+    """Trees on no plot, on one that nobody listed, or too far from the middle of theirs."""
+    if plots.empty:
+        return joined([])
+    in_sample = values[values["stand"].isin(plots["stand"])]
+    # Of nested plots the largest tells how far a tree may be.
+    largest = plots.sort_values("radius_m", na_position="first", kind="stable")
+    known = largest.drop_duplicates(["stand", "plot_key"], keep="last").set_index(
+        ["stand", "plot_key"]
+    )
+    keys = pd.MultiIndex.from_arrays([in_sample["stand"], plot_key(in_sample["plot"])])
+    listed = pd.Series(keys.isin(known.index), index=in_sample.index)
+    return joined(
+        [
+            _unlisted(in_sample, listed, plots),
+            _too_far(in_sample[listed], known.reindex(keys[listed.to_numpy()])),
+        ]
+    )
+
+
+def _unlisted(values: pd.DataFrame, listed: "pd.Series[bool]", plots: pd.DataFrame) -> pd.DataFrame:
+    named = plots.drop_duplicates(["stand", "plot_key"]).groupby("stand")["plot"].agg(_short)
+    on_none = values["plot"].str.strip() == ""
+    other = values[~listed & ~on_none]
+    message = worded(
+        "'{}' is none of the plots of {} ({}), so the tree enters no figure per hectare.",
+        other["plot"],
+        other["stand"],
+        other["stand"].map(named),
+    )
+    return joined(
+        [
+            findings(
+                Rule("no_such_plot", "error", "plot", "List the plot, or correct its name."),
+                other.assign(cell=other["plot"]),
+                message,
+            ),
+            findings(
+                Rule("no_plot", "warning", "plot", "Name the plot that the tree stands on."),
+                values[on_none],
+                "The stand was sampled on plots, and this tree names none: it enters no figure "
+                "per hectare.",
+            ),
+        ]
+    )
+
+
+def _short(names: "pd.Series[str]") -> str:
+    told = list(names.astype(str))
+    return ", ".join(told[:6]) + (" …" if len(told) > 6 else "")
+
+
+def _too_far(values: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
+    """Trees that the plot does not reach: beyond its radius, or beyond the limiting distance."""
+    slope = values["slope_deg"].where(values["distance_kind"] == "slope", 0.0).fillna(0.0)
+    flat = values["distance_m"] * np.cos(np.radians(slope))
+    diameter = values["diameter_cm"].fillna(values["girth_cm"] / np.pi)
+    face = (values["distance_to"] == "face") & diameter.notna()
+    middle = flat + (diameter / 200).where(face, 0.0)
+    from_middle = (values["from_point"].str.strip() == "") | (
+        plot_key(values["from_point"]) == plot_key(values["plot"])
+    )
+    factor = plots["basal_area_factor"].to_numpy(dtype=float)
+    limit = np.where(
+        factor > 0,
+        metrics.limiting_distance(factor, diameter.to_numpy(dtype=float)),
+        plots["radius_m"].to_numpy(dtype=float),
+    )
+    bad = from_middle & (middle.to_numpy() > limit + ROUNDING_M)
+    at = values[bad]
+    message = worded(
+        "Stands {:.1f} m from the middle of its plot, which reaches {:.1f} m for this tree.",
+        middle[bad],
+        pd.Series(limit, index=values.index)[bad],
+    )
+    rule = Rule(
+        "beyond_its_plot", "warning", "distance",
+        "Measure again; a tree whose middle lies beyond does not count.",
+    )  # fmt: skip
+    return findings(rule, at, message)

@@ -1,0 +1,275 @@
+"""Sample plots and angle counts of a survey: each plot with its size, from a file of plots."""
+
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+from mapper import metrics
+from mapper.errors import InputError
+from mapper.load.columns import Column, heading_key, units_for
+from mapper.load.convert import convert
+from mapper.load.heading import Heading
+from mapper.load.headings import name_and_unit
+from mapper.load.reader import load_records
+from mapper.reference import rows
+from mapper.settings import Stand
+from mapper.survey import Survey, stand_key
+
+SAMPLED = ("plots", "angle count")
+OF_RECORDS = ["plot", "stand", "stratum", "lat", "lon", "slope_deg", "length_m", "date"]
+COLUMNS = [
+    "stand", "plot", "plot_key", "stratum", "lat", "lon", "date", "area_m2", "radius_m",
+    "stratum_ha", "basal_area_factor", "min_diameter_cm", "max_diameter_cm", "edge_distance_m",
+    "edge_bearing",
+]  # fmt: skip
+SIZE_PLEASE = (
+    "Give radius, or length and width, or area, each above 0; or for all plots of the stand "
+    "plot_radius or plot_area in survey.toml."
+)
+
+
+@dataclass(frozen=True)
+class _Sheet:
+    """A file of plots as read, a row a plot and nested size."""
+
+    file: Path
+    values: pd.DataFrame
+
+
+def read_plot_sizes(survey: Survey, records: pd.DataFrame) -> pd.DataFrame:
+    """Every plot of every sampled stand, a row a plot and nested size, with the columns COLUMNS.
+
+    Areas are horizontal: a plot laid out along a slope is smaller on the map. Where a stand names
+    no file of plots, the plots are those that its `records` (stand, plot, stratum) name.
+
+    Raises
+    ------
+    InputError
+        When a file of plots is missing or cannot be used, or when a plot has no size.
+    """
+    sampled = [stand for stand in survey.stand if stand.design in SAMPLED]
+    files = dict.fromkeys(stand.plots for stand in sampled if stand.plots)
+    sheets = {name: _read(survey, name) for name in files}
+    tables = [
+        _of_stand(
+            sheets[stand.plots] if stand.plots else _named(survey, records, stand),
+            stand,
+            _strata(survey, stand),
+        )
+        for stand in sampled
+    ]
+    return pd.concat([no_plot_sizes(), *tables], ignore_index=True) if tables else no_plot_sizes()
+
+
+def _named(survey: Survey, records: pd.DataFrame, stand: Stand) -> _Sheet:
+    """The plots that the records of a stand name; one without a tree is not among them."""
+    here = (records["stand"].map(stand_key) == stand_key(stand.name)) & (records["plot"] != "")
+    first = records[here][~plot_key(records.loc[here, "plot"]).duplicated()]
+    if first.empty:
+        raise InputError(
+            f"{survey.folder / 'survey.toml'}: the stand '{stand.name}' is sampled with "
+            f"{stand.design}, and no record of it names a plot. Fill in the heading plot, and list "
+            'every plot, also those without a tree, in a file named by plots = "plots.csv".'
+        )
+    empty = {column.value_name: np.nan for column in plot_columns().values()}
+    values = first[["plot", "stand", "stratum", "row"]].assign(
+        **empty, lat=np.nan, lon=np.nan, slope_deg=np.nan, length_m=np.nan, date=pd.Timestamp("NaT")
+    )
+    return _Sheet(survey.folder / "survey.toml", values.assign(slope_corrected=""))
+
+
+def no_plot_sizes() -> pd.DataFrame:
+    """The table of a survey without plots."""
+    texts = ("stand", "plot", "plot_key", "stratum")
+    kinds = {name: str if name in texts else float for name in COLUMNS}
+    return pd.DataFrame({name: pd.Series(dtype=kind) for name, kind in kinds.items()}).astype(
+        {"date": "datetime64[s]"}
+    )
+
+
+def plot_key(names: "pd.Series[str]") -> "pd.Series[str]":
+    """By this two spellings of a plot's name are the same: case and spaces do not count."""
+    return names.astype(str).str.split().str.join(" ").str.casefold()
+
+
+def area_of(stand: Stand) -> float:
+    """Area that survey.toml gives each plot of a stand, NaN where it gives none. [m²]"""
+    if stand.plot_area is not None:
+        return stand.plot_area * 10_000
+    return np.nan if stand.plot_radius is None else float(np.pi * stand.plot_radius**2)
+
+
+def _read(survey: Survey, name: str) -> _Sheet:
+    file = survey.folder / name
+    if not file.is_file():
+        raise InputError(
+            f"{survey.folder / 'survey.toml'}: a stand names the file '{name}', which is not "
+            "there. Put it into the survey folder, or correct the name."
+        )
+    read = load_records([file], survey.units, survey.records.crs)
+    values = read.values[[*OF_RECORDS, "row"]].assign(
+        **{column.value_name: np.nan for column in plot_columns().values()}
+    )
+    values["slope_corrected"] = ""
+    for heading in read.cells:
+        found = _column_of(str(heading))
+        if found:
+            column, unit = found
+            cells = read.cells[heading]
+            converted = convert(cells, column, Heading(str(heading), column, unit), survey.units)
+            _refuse_unread(file, read.values["row"], converted.problems, str(heading))
+            values[column.value_name] = converted.values
+    return _Sheet(file, values)
+
+
+@cache
+def plot_columns() -> dict[str, Column]:
+    """Headings that only a file of plots has, by name."""
+    return {
+        row["name"]: Column(
+            row["name"], row["kind"], row["quantity"], row["unit"], row["us_unit"],
+            tuple(filter(None, row["choices"].split("|"))),
+            tuple(filter(None, row["aliases"].split("|"))),
+        )
+        for row in rows("plot_columns")
+    }  # fmt: skip
+
+
+def _column_of(heading: str) -> tuple[Column, str] | None:
+    """The plot's column that a heading means, and the unit that it names."""
+    keys = {
+        heading_key(alias): column
+        for column in plot_columns().values()
+        for alias in (column.name, *column.aliases)
+    }
+    for name, unit in name_and_unit(heading):
+        column = keys.get(heading_key(name))
+        units = units_for(column) if column else {}
+        if column and (not unit or unit.casefold() in units):
+            return column, units[unit.casefold()].name if unit else ""
+    return None
+
+
+def _refuse_unread(file: Path, row: "pd.Series[int]", problems: pd.DataFrame, heading: str) -> None:
+    errors = problems[problems["severity"] == "error"]
+    if len(errors):
+        record = errors.index[0]
+        reason = errors["reason"].iloc[0]
+        raise InputError(f"{file}, row {row[record]}, column '{heading}': {reason}")
+
+
+def _of_stand(sheet: _Sheet, stand: Stand, strata: "pd.Series[float]") -> pd.DataFrame:
+    """The plots of one stand: those that name it, or all where no row names a stand."""
+    values = sheet.values
+    named = values["stand"] != ""
+    here = values["stand"].map(stand_key) == stand_key(stand.name)
+    mine = values[here if named.any() else values["plot"] != ""]
+    if mine.empty:
+        raise InputError(
+            f"{sheet.file}: has no plot of the stand '{stand.name}'. Give each of its plots a "
+            "row with the headings plot and stand."
+        )
+    _refuse_unnamed(sheet.file, mine)
+    sized = mine.assign(
+        area_m2=_areas(sheet.file, mine, stand),
+        basal_area_factor=_factors(sheet.file, mine, stand),
+        radius_m=mine["radius_m"].fillna(stand.plot_radius or np.nan),
+        stand=stand.name,
+        plot_key=plot_key(mine["plot"]),
+    )
+    _refuse_same_size(sheet.file, sized)
+    return _in_strata(sheet.file, sized, strata)[COLUMNS]
+
+
+def _in_strata(file: Path, plots: pd.DataFrame, strata: "pd.Series[float]") -> pd.DataFrame:
+    """The plots with the area of their stratum; where no strata are declared, of none."""
+    if strata.empty:
+        return plots.assign(stratum="", stratum_ha=np.nan)
+    key = plot_key(plots["stratum"])
+    unknown = plots[~key.isin(strata.index)]
+    if len(unknown):
+        row = unknown.iloc[0]
+        raise InputError(
+            f"{file}, row {row['row']}: plot '{row['plot']}' names the stratum "
+            f"'{row['stratum']}', which the file of strata lacks. Known: {', '.join(strata.index)}."
+        )
+    bare = sorted(set(strata.index) - set(key))
+    if bare:
+        raise InputError(
+            f"{file}: no plot lies in the stratum '{bare[0]}'. Each stratum needs plots of its own."
+        )
+    return plots.assign(stratum=key, stratum_ha=key.map(strata))
+
+
+def _strata(survey: Survey, stand: Stand) -> "pd.Series[float]":
+    """Area of each stratum of a stand by its name; empty where none are declared. [ha]"""
+    if not stand.strata:
+        return pd.Series(dtype=float)
+    sheet = _read(survey, stand.strata)
+    values = sheet.values
+    here = (values["stand"] == "") | (values["stand"].map(stand_key) == stand_key(stand.name))
+    mine = values[here]
+    bad = mine[~(mine["area_m2"] > 0) | (mine["stratum"] == "")]
+    if len(bad) or mine.empty:
+        row = f", row {bad['row'].iloc[0]}" if len(bad) else ""
+        raise InputError(
+            f"{sheet.file}{row}: a stratum needs a name and an area above 0. Write them under the "
+            "headings stratum and area, as in 'area (ha)'."
+        )
+    return pd.Series(mine["area_m2"].to_numpy() / 10_000, index=plot_key(mine["stratum"]))
+
+
+def _refuse_unnamed(file: Path, plots: pd.DataFrame) -> None:
+    unnamed = plots[plots["plot"].str.strip() == ""]
+    if len(unnamed):
+        raise InputError(
+            f"{file}, row {unnamed['row'].iloc[0]}: a plot without a name. Name each plot as the "
+            "records do, under the heading plot."
+        )
+
+
+def _refuse_same_size(file: Path, plots: pd.DataFrame) -> None:
+    """One row a plot; several only where each is for other diameters."""
+    again = plots[plots.duplicated(["plot_key", "min_diameter_cm"], keep="first")]
+    if len(again):
+        row = again.iloc[0]
+        raise InputError(
+            f"{file}, row {row['row']}: a second row for plot '{row['plot']}'. Keep one, or say "
+            "with min_diameter which diameters each size is for."
+        )
+
+
+def _areas(file: Path, plots: pd.DataFrame, stand: Stand) -> pd.Series:
+    """Horizontal area of each plot, NaN in an angle count. [m²]"""
+    if stand.design == "angle count":
+        return pd.Series(np.nan, index=plots.index)
+    sides = plots["length_m"] * plots["width_m"]
+    given = plots["area_m2"].fillna(np.pi * plots["radius_m"] ** 2).fillna(sides)
+    bad = ~(given.fillna(area_of(stand)) > 0)
+    if bad.any():
+        row = plots[bad].iloc[0]
+        raise InputError(
+            f"{file}, row {row['row']}: plot '{row['plot']}' has no size. {SIZE_PLEASE}"
+        )
+    area = given.fillna(area_of(stand))
+    along = (plots["slope_deg"] > 0) & (plots["slope_corrected"] == "no")
+    flat = pd.Series(metrics.area_of_slope(area, plots["slope_deg"].fillna(0)), index=plots.index)
+    return flat.where(along, area)
+
+
+def _factors(file: Path, plots: pd.DataFrame, stand: Stand) -> pd.Series:
+    """Basal area factor of each angle count, NaN elsewhere. [m²/ha]"""
+    if stand.design != "angle count":
+        return pd.Series(np.nan, index=plots.index)
+    factor = plots["basal_area_factor_m2/ha"].fillna(stand.basal_area_factor or np.nan)
+    bad = ~(factor > 0)
+    if bad.any():
+        row = plots[bad].iloc[0]
+        raise InputError(
+            f"{file}, row {row['row']}: point '{row['plot']}' has no basal area factor. Give "
+            'basal_area_factor here or in survey.toml, as 2 (m²/ha) or "10 ft2/acre".'
+        )
+    return factor

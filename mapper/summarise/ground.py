@@ -1,0 +1,32 @@
+"""The ground that stands cover: their outlines, and the plots on which they were sampled."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+import geopandas as gpd
+import pandas as pd
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What is known of the ground, whoever stands on it."""
+
+    outlines: gpd.GeoDataFrame  # stand, area_ha, geometry
+    plots: pd.DataFrame  # a row a plot and nested size, as load.plot_sizes gives them
+
+    def of(self, stands: Collection[str]) -> "Ground":
+        """The ground of these stands only."""
+        return Ground(
+            self.outlines[self.outlines["stand"].isin(list(stands))],
+            self.plots[self.plots["stand"].isin(list(stands))],
+        )
+
+    def in_year(self, year: int) -> "Ground":
+        """With the plots of that year; a plot without a day was there every year."""
+        dated = self.plots["date"].dt.year
+        return Ground(self.outlines, self.plots[dated.isna() | (dated == year)])
+
+    @property
+    def stands(self) -> set[str]:
+        """Every stand that has an outline or a plot."""
+        return {*self.outlines["stand"], *self.plots["stand"]}
