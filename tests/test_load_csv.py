@@ -160,17 +160,23 @@ def test_files_that_are_not_there_or_not_known(tmp_path: Path) -> None:
         load_records([])
 
 
+def filled(rows: list[list[str]]) -> list[list[str]]:
+    """Without the blank rows at the end."""
+    last = max((number for number, row in enumerate(rows, start=1) if any(row)), default=0)
+    return rows[:last]
+
+
 @given(text=st.text(st.sampled_from('ab,"\n\r é'), min_size=1), width=st.integers(1, 3))
 @example(text='a,""', width=2)
 @example(text='a,"', width=2)
 @example(text='a,""""', width=2)
 def test_the_quick_way_reads_the_same_cells(text: str, width: int) -> None:
     """Held against the standard library's own reader."""
-    quickly = even_rows(text, ",", width)
+    quickly = even_rows(text.encode(), ",", width)
     if quickly is None:
         return
-    rows = list(csv.reader(io.StringIO(text.rstrip("\r\n"), newline=""), strict=False))
-    assert quickly.to_numpy().tolist() == [row + [""] * (width - len(row)) for row in rows]
+    rows = [row + [""] * (width - len(row)) for row in csv.reader(io.StringIO(text, newline=""))]
+    assert filled(quickly.to_numpy().tolist()) == filled(rows)
 
 
 @pytest.mark.parametrize("last", ['""', '"two\nlines"', '"a ""word"""', "7' 6\""])

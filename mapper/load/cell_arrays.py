@@ -12,6 +12,8 @@ from mapper.load.text import tidy
 # What can be read as a number without asking what it may mean.
 PLAIN_NUMBER = r"^[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?$"
 # Letters beyond ASCII may be spaces too.
+SAMPLE, FEW = 2_000, 1_800
+SPACES = (b"\t", b"\n", b"\v", b"\f", b"\r")
 UNTIDY = r"^[ \t\n\v\f\r]|[ \t\n\v\f\r]$|[\t\n\v\f\r]|  |[^ -~]"
 
 
@@ -44,13 +46,14 @@ def plain_numbers(cells: pd.Series) -> NDArray[np.float64]:
     import pyarrow.compute as pc
 
     texts = arrow_texts(cells)
-    filled = pc.if_else(pc.equal(texts, ""), pa.scalar(None, texts.type), texts)
     try:
-        numbers = pc.cast(filled, pa.float64())
+        numbers = pc.cast(_or_nothing(texts, pc.not_equal(texts, "")), pa.float64())
     except pa.ArrowInvalid:
-        plain = pc.match_substring_regex(texts, PLAIN_NUMBER)
-        filled = pc.if_else(plain, texts, pa.scalar(None, texts.type))
-        numbers = pc.cast(filled, pa.float64())
+        coded = texts.dictionary_encode() if _are_few(texts) else None
+        apart = coded.dictionary if coded else texts
+        plain = pc.match_substring_regex(apart, PLAIN_NUMBER)
+        numbers = pc.cast(_or_nothing(apart, plain), pa.float64())
+        numbers = numbers.take(coded.indices) if coded else numbers
     found = numbers.to_numpy(zero_copy_only=False)
     return np.where(np.isfinite(found), found, np.nan)
 
@@ -61,12 +64,50 @@ def tidied(cells: pd.Series) -> pd.Series:
     import pyarrow.compute as pc
 
     texts = arrow_texts(cells)
+    if _are_few(texts):
+        codes, words = distinct(cells)
+        tidy_words = list(map(tidy, words))
+        return cells if tidy_words == words else spread(tidy_words, codes, cells.index)
+    if _surely_tidy(texts):
+        return cells
     untidy = pc.match_substring_regex(texts, UNTIDY)
-    if pc.any(untidy).as_py():
-        odd = texts.filter(untidy).dictionary_encode()
-        words = pa.array(map(tidy, odd.dictionary.to_pylist()), type=texts.type)
-        texts = pc.replace_with_mask(texts, untidy, words.take(odd.indices))
+    odd = texts.filter(untidy).dictionary_encode()
+    words = pa.array(map(tidy, odd.dictionary.to_pylist()), type=texts.type)
+    texts = pc.replace_with_mask(texts, untidy, words.take(odd.indices))
     return pd.Series(texts.to_pandas().array, index=cells.index, dtype=str)
+
+
+def _or_nothing(texts: Any, kept: Any) -> Any:
+    import pyarrow as pa
+    import pyarrow.compute as pc
+
+    return pc.if_else(kept, texts, pa.scalar(None, texts.type))
+
+
+def _are_few(texts: Any) -> bool:
+    """Whether a column seems to hold the same few texts again and again."""
+    import pyarrow.compute as pc
+
+    return bool(pc.count_distinct(texts.slice(0, SAMPLE)).as_py() < FEW)
+
+
+def _surely_tidy(texts: Any) -> bool:
+    """A quick look at all texts as one: where it says no, each of them is looked at."""
+    import pyarrow.compute as pc
+
+    outside = pc.or_(pc.starts_with(texts, " "), pc.ends_with(texts, " "))
+    if pc.any(outside).as_py() or not pc.all(pc.string_is_ascii(texts)).as_py():
+        return False
+    letters = memoryview(texts.buffers()[2] or b"").tobytes()
+    return b"  " not in letters and not any(sign in letters for sign in SPACES)
+
+
+def begins(cells: pd.Series, *signs: str) -> bool:
+    """Whether any cell begins with one of those signs."""
+    import pyarrow.compute as pc
+
+    texts = arrow_texts(cells)
+    return any(pc.any(pc.starts_with(texts, sign)).as_py() for sign in signs)
 
 
 def contains(cells: pd.Series, sign: str) -> bool:

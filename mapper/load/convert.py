@@ -48,12 +48,6 @@ class Converted:
 
 def convert(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
     """Values of a column, by its kind. `system` is metric or us."""
-    sound, failed = without_failed(cells)
-    read = _convert(sound, column, heading, system)
-    return replace(read, problems=pd.concat([read.problems, failed])) if len(failed) else read
-
-
-def _convert(cells: pd.Series, column: Column, heading: Heading, system: str) -> Converted:
     if column.kind == "quantity":
         if column.quantity in SCALED:
             return _length(cells, column, heading, system)
@@ -62,6 +56,12 @@ def _convert(cells: pd.Series, column: Column, heading: Heading, system: str) ->
         values, _, problems = _numbers(cells, partial(read_hedged, read=read_number, ranges=False))
         origin = "heading" if heading.unit else ""
         return Converted(values, problems, unit=heading.unit, unit_from=origin)
+    sound, failed = without_failed(cells)
+    read = _in_words(sound, column, heading)
+    return replace(read, problems=pd.concat([read.problems, failed])) if len(failed) else read
+
+
+def _in_words(cells: pd.Series, column: Column, heading: Heading) -> Converted:
     if column.kind == "date":
         return _dates(cells, heading.unit)
     if column.kind in ("choice", "flag"):
@@ -122,20 +122,20 @@ def _numbers(
     cells: pd.Series, read: Callable[[str], Reading]
 ) -> tuple[pd.Series, "pd.Series[bool]", pd.DataFrame]:
     """Values, which of them stood without a unit, and problems. Only odd texts are parsed."""
-    values = pd.Series(plain_numbers(cells), index=cells.index)
-    bare = values.notna()
-    if bare.all():
-        return values, bare, _none_found()
-    odd = cells[~bare]
-    codes, texts = distinct(odd)
+    values = plain_numbers(cells)
+    bare = ~np.isnan(values)
+    odd = np.flatnonzero(~bare)
+    cells_read, failed = without_failed(cells.iloc[odd])
+    codes, texts = distinct(cells_read)
     nothing = Reading(np.nan)
     readings = [nothing if is_missing(plain(text)) else read(text) for text in texts]
-    parsed = pd.DataFrame(readings, columns=list(Reading._fields)).take(codes).set_axis(odd.index)
-    values[odd.index] = parsed["value"].astype(float)
-    bare[odd.index] = parsed["bare"].astype(bool)
-    broken = parsed[parsed["rule"] != ""]
-    problems = broken.assign(value=cells[broken.index])[FOUND]
-    return values, bare, problems
+    parsed = pd.DataFrame(readings, columns=list(Reading._fields))
+    values[odd] = parsed["value"].to_numpy(dtype=float)[codes]
+    bare[odd] = parsed["bare"].to_numpy(dtype=bool)[codes]
+    broken = np.flatnonzero((parsed["rule"] != "").to_numpy()[codes])
+    problems = parsed.take(codes[broken]).assign(value=cells_read.array[broken])[FOUND]
+    problems = pd.concat([problems.set_axis(cells_read.index[broken]), failed])
+    return pd.Series(values, cells.index), pd.Series(bare, cells.index, dtype=bool), problems
 
 
 def _points(cells: pd.Series) -> pd.DataFrame:
@@ -208,6 +208,8 @@ def _words(cells: pd.Series, column: Column) -> Converted:
 
 def _problems(cells: pd.Series, broken: dict[str, Reading]) -> pd.DataFrame:
     """A problem row for every cell whose text broke a rule."""
+    if not broken:
+        return _none_found()
     found = cells[cells.isin(list(broken))]
     readings = pd.DataFrame([broken[text] for text in found], columns=list(Reading._fields))
     return readings.set_axis(found.index).assign(value=found)[FOUND]

@@ -16,7 +16,7 @@ from mapper.load.grid import sheet_from_grid
 from mapper.load.guards import refuse_unfit
 from mapper.load.headings import count_known
 from mapper.load.records import Sheet
-from mapper.load.text_file import read_text
+from mapper.load.text_file import read_utf8
 
 DELIMITERS = (",", ";", "\t", "|")
 ROWS_TRIED = 20
@@ -32,20 +32,21 @@ def read_csv(file: Path) -> list[Sheet]:
         When the text cannot be decoded, or a row has more cells than there are headings.
     """
     refuse_unfit(file)
-    text, remarks = read_text(file)
+    text, remarks = read_utf8(file)
     # The first line that some spreadsheet programs write for one another.
-    if text[:4].lower() == "sep=":
-        text = text.partition("\n")[2]
-    if not text.strip():
+    if text[:4].lower() == b"sep=":
+        text = text.partition(b"\n")[2]
+    if not text[:LETTERS_TRIED].strip() and not text.strip():
         raise InputError(f"{file}: the file is empty. It needs a row of headings and records.")
     sheet = sheet_from_grid(file, "", _grid(file, text))
     _refuse_overlong_rows(sheet)
     return [replace(sheet, remarks=(*sheet.remarks, *remarks))]
 
 
-def _grid(file: Path, text: str) -> pd.DataFrame:
+def _grid(file: Path, text: bytes) -> pd.DataFrame:
     """All cells as text."""
-    first = {sign: _rows(text[:LETTERS_TRIED], sign) for sign in DELIMITERS}
+    begin = text[:LETTERS_TRIED].decode(errors="ignore")
+    first = {sign: _rows(begin, sign) for sign in DELIMITERS}
     delimiter = max(DELIMITERS, key=lambda sign: _fitness(first[sign]))
     _refuse_other_delimiter(file, first[delimiter])
     grid = even_rows(text, delimiter, _width(first[delimiter]))
@@ -57,8 +58,9 @@ def _grid(file: Path, text: str) -> pd.DataFrame:
     return grid
 
 
-def _evened(file: Path, text: str, delimiter: str) -> tuple[str, int]:
+def _evened(file: Path, written: bytes, delimiter: str) -> tuple[bytes, int]:
     """The same table with as many cells in every row, and how many."""
+    text = written.decode()
     width = number = 0
     row: list[str] = []
     try:
@@ -66,12 +68,12 @@ def _evened(file: Path, text: str, delimiter: str) -> tuple[str, int]:
             width, number = max(width, len(row)), number + 1
     except csv.Error as error:  # a cell of more than 100,000 letters
         raise InputError(_unclosed(file, number + 1)) from error
-    if row and is_unclosed(text.rstrip("\r\n"), row[-1].rstrip("\r\n")):
+    if row and is_unclosed(written, row[-1]):
         raise InputError(_unclosed(file, number))
     whole = _lines("")
     rows = csv.reader(_lines(text), delimiter=delimiter)
     csv.writer(whole).writerows(row + [""] * (width - len(row)) for row in rows)
-    return whole.getvalue(), width
+    return whole.getvalue().encode(), width
 
 
 def _refuse_other_delimiter(file: Path, rows: list[list[str]]) -> None:

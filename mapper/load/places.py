@@ -9,6 +9,7 @@ from pyproj import CRS, Transformer
 from pyproj.exceptions import CRSError, ProjError
 
 from mapper.errors import InputError
+from mapper.load.cell_arrays import distinct, spread
 from mapper.load.records import Remark
 
 WGS84 = CRS.from_epsg(4326)
@@ -59,11 +60,11 @@ def place(values: pd.DataFrame, survey: CRS, unit_m: pd.Series) -> Placed:
     placed = pd.Series(False, index=values.index)
     unreached = placed.copy()
     both = values["x"].notna() & values["y"].notna()
-    for text in values["crs"].unique():
+    for text in distinct(values["crs"])[1]:
         records = values["crs"] == text
         crs = known_crs(text) if text else survey
         if crs is None:
-            problems.append(_found(values[records], "crs", "unknown_crs", CRS_PLEASE))
+            problems.append(_found(values.index[records], "crs", "unknown_crs", CRS_PLEASE))
         elif crs.is_projected or (text and crs.is_geographic):
             usable = records & both
             east, north = _from_xy(crs, values[usable], unit_m[usable])
@@ -73,13 +74,13 @@ def place(values: pd.DataFrame, survey: CRS, unit_m: pd.Series) -> Placed:
             placed |= reached
         elif crs.is_geographic and crs != WGS84:
             lon[records], lat[records] = _wgs84(crs, lon[records], lat[records])
-    problems.append(_found(values[unreached], "x", "not_in_crs", NOT_IN_CRS))
+    problems.append(_found(values.index[unreached], "x", "not_in_crs", NOT_IN_CRS))
     whole = lat.notna() & lon.notna()
-    place_from = pd.Series(np.where(placed, BY_XY, BY_LATLON), values.index, dtype=str)
+    origin = np.select([~whole, placed], [0, 1], 2).astype(np.intp)
     return Placed(
         lat=lat.where(whole),
         lon=lon.where(whole),
-        place_from=place_from.where(whole, ""),
+        place_from=spread(("", BY_XY, BY_LATLON), origin, values.index),
         problems=pd.concat(problems),
         remarks=_without_crs(values, both & ~placed & ~unreached, whole),
     )
@@ -117,16 +118,15 @@ def _halves(values: pd.DataFrame, one: str, other: str) -> pd.DataFrame:
     """Records with one coordinate of two."""
     parts = []
     for given, missing in ((one, other), (other, one)):
-        half = values[values[given].notna() & values[missing].isna()]
+        half = values.index[values[given].notna() & values[missing].isna()]
         reason = f"{given} is given, but no readable {missing}. Give both, or neither."
         parts.append(_found(half, given, "half_a_place", reason))
     return pd.concat(parts)
 
 
-def _found(values: pd.DataFrame, column: str, rule: str, reason: str) -> pd.DataFrame:
+def _found(records: pd.Index, column: str, rule: str, reason: str) -> pd.DataFrame:
     return pd.DataFrame(
-        {"column": column, "severity": "error", "rule": rule, "reason": reason},
-        index=values.index,
+        {"column": column, "severity": "error", "rule": rule, "reason": reason}, index=records
     )
 
 

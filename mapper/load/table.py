@@ -1,5 +1,6 @@
 """One sheet → the cells and values of its records, and how its columns were understood."""
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +16,7 @@ from mapper.load.records import Sheet, cell_problems, remark_problems
 from mapper.load.units_row import with_units_row
 
 NUMBERS = ("number", "quantity")
+LARGE = 50_000  # rows from which on threads are worth their trouble
 ORIGIN = ("file", "row", "sheet")
 
 
@@ -35,10 +37,7 @@ def read_sheet(sheet: Sheet, file: int, first: int, system: str) -> Table:
     sheet, headings = with_units_row(sheet, understand(sheet))
     cells = sheet.cells.set_axis(range(first, first + len(sheet.cells)), axis=0)
     known = {number: heading.column for number, heading in enumerate(headings) if heading.column}
-    read = {
-        number: convert(cells[number], column, headings[number], system)
-        for number, column in known.items()
-    }
+    read = _converted(cells, known, headings, system)
     origin = {"file": file, "row": sheet.rows, "sheet": sheet.name}
     values = {column.value_name: read[number].values for number, column in known.items()}
     found = [cell_problems(read[number].problems, file, known[number].name) for number in known]
@@ -49,6 +48,20 @@ def read_sheet(sheet: Sheet, file: int, first: int, system: str) -> Table:
         columns=described(sheet, file, headings, read),
         problems=pd.concat([_remarks(sheet, file, headings, read), *found], ignore_index=True),
     )
+
+
+def _converted(
+    cells: pd.DataFrame, known: dict[int, Column], headings: list[Heading], system: str
+) -> dict[int, Converted]:
+    """Each column by itself; those of a large table side by side."""
+
+    def read(number: int) -> Converted:
+        return convert(cells[number], known[number], headings[number], system)
+
+    if len(cells) < LARGE:
+        return {number: read(number) for number in known}
+    with ThreadPoolExecutor() as pool:
+        return dict(zip(known, pool.map(read, known), strict=True))
 
 
 def completed(values: pd.DataFrame) -> pd.DataFrame:

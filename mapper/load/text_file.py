@@ -18,7 +18,25 @@ def read_text(file: Path) -> tuple[str, tuple[Remark, ...]]:
     InputError
         When it is no text in UTF-8, UTF-16 or cp1252.
     """
+    return _decoded(file, file.read_bytes())
+
+
+def read_utf8(file: Path) -> tuple[bytes, tuple[Remark, ...]]:
+    """The same in UTF-8, without its mark; plain text, the usual case, is not gone through twice.
+
+    Raises
+    ------
+    InputError
+        As read_text.
+    """
     raw = file.read_bytes()
+    if raw.isascii() and b"\0" not in raw:
+        return raw, ()
+    text, remarks = _decoded(file, raw)
+    return text.encode(), remarks
+
+
+def _decoded(file: Path, raw: bytes) -> tuple[str, tuple[Remark, ...]]:
     marked = raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
     remarks: tuple[Remark, ...] = ()
     try:
