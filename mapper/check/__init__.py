@@ -63,7 +63,7 @@ def check_records(
             contradicting(values),
             unfinished(values),
             doubtful_readings(values),
-            misplaced(values, set(observations.boundaries["stand"])),
+            misplaced(values, observations.boundaries),
             repeated(values),
             doubtful_visits(values, cells),
             doubtful_years(values, cells),

@@ -1,13 +1,20 @@
 """Rules about where a tree stands: outside, in two stands, too near an edge to say."""
 
+import geopandas as gpd
 import numpy as np
 import pandas as pd
+import shapely
 
 from mapper.check.findings import Rule, findings, joined, worded
 
+# Neighbours drawn by hand along one path overlap by a hair; beyond this part of the smaller
+# outline one of the two is drawn wrong.
+OVERLAP_PART = 0.01
 
-def misplaced(values: pd.DataFrame, outlined: set[str]) -> pd.DataFrame:
-    """Findings on stands; `outlined` are the stands that have an outline."""
+
+def misplaced(values: pd.DataFrame, boundaries: gpd.GeoDataFrame) -> pd.DataFrame:
+    """Findings on stands and their outlines."""
+    outlined = set(boundaries["stand"])
     if not outlined:
         return joined([])
     return joined(
@@ -17,6 +24,7 @@ def misplaced(values: pd.DataFrame, outlined: set[str]) -> pd.DataFrame:
             _near_the_edge(values),
             _nowhere(values),
             _empty_outlines(values, outlined),
+            _overlapping(values, boundaries),
         ]
     )
 
@@ -31,9 +39,39 @@ def _nowhere(values: pd.DataFrame) -> pd.DataFrame:
     )
 
 
+def _overlapping(values: pd.DataFrame, boundaries: gpd.GeoDataFrame) -> pd.DataFrame:
+    """Outlines that share ground, which then counts for two stands."""
+    # Parts of one place: the share is the same in any plane that keeps areas.
+    plane = boundaries.to_crs("ESRI:54034").geometry
+    shapes = plane.to_numpy()
+    one, other = plane.sindex.query(plane, predicate="intersects")
+    pairs = one < other
+    one, other = one[pairs], other[pairs]
+    shared = shapely.area(shapely.intersection(shapes[one], shapes[other]))
+    smaller = np.minimum(shapely.area(shapes[one]), shapely.area(shapes[other]))
+    part = shared / smaller
+    wrong = part > OVERLAP_PART
+    names = boundaries["stand"].to_numpy(dtype=object)
+    at = _of_no_tree(values, int(wrong.sum()))
+    message = worded(
+        "The outlines of {} and {} overlap by {} % of the smaller one: that ground counts for "
+        "both, and their figures per hectare are too low.",
+        pd.Series(names[one[wrong]], at.index, dtype=str),
+        pd.Series(names[other[wrong]], at.index, dtype=str),
+        pd.Series(np.char.mod("%.0f", part[wrong] * 100), at.index, dtype=str),
+    )
+    suggestion = "Draw them again so that each piece of ground is in one stand."
+    return findings(Rule("overlapping_stands", "warning", "stand", suggestion), at, message)
+
+
+def _of_no_tree(values: pd.DataFrame, count: int) -> pd.DataFrame:
+    """Rows for findings that are about no record."""
+    return values.iloc[[0] * count].assign(tree="", row=np.nan).set_axis([-1] * count)
+
+
 def _empty_outlines(values: pd.DataFrame, outlined: set[str]) -> pd.DataFrame:
     empty = sorted(outlined - set(values["stand"]))
-    at = values.iloc[[0] * len(empty)].assign(tree="", row=np.nan).set_axis([-1] * len(empty))
+    at = _of_no_tree(values, len(empty))
     message = worded("No tree lies in the outline of {}.", pd.Series(empty, at.index, dtype=str))
     return findings(
         Rule("empty_stand", "warning", "stand", "Is it drawn in the right place?"), at, message

@@ -145,6 +145,10 @@ def _column_of(heading: str) -> tuple[Column, str] | None:
         for column in plot_columns().values()
         for alias in (column.name, *column.aliases)
     }
+    # The name under which the value is published: `area_m2`, whose unit ends in a digit.
+    published = {heading_key(column.value_name): column for column in plot_columns().values()}
+    if column := published.get(heading_key(heading)):
+        return column, column.unit
     for name, unit in name_and_unit(heading):
         column = keys.get(heading_key(name))
         units = units_for(column) if column else {}

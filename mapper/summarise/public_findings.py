@@ -115,6 +115,7 @@ MEANINGS = {
     "steep": "Sighted very steeply.",
     "outside_every_stand": "A tree outside every stand.",
     "in_no_stand": "A tree without place and stand: no stand counts it.",
+    "overlapping_stands": "Outlines of two stands share ground.",
     "empty_stand": "An outline in which no tree lies.",
     "in_two_stands": "A tree covered by two outlines.",
     "near_an_edge": "A tree nearer to the edge of its stand than its place is sure.",

@@ -17,6 +17,7 @@ OF_THE_THICKEST = ("top_height_m", "relative_spacing")
 LEAST_PLOTS = 2
 RARELY_MET = "an angle count meets thin trees too rarely to say how near this is"
 NOT_WORKED_OUT = "no sampling error is worked out for it, or too few plots have the measurement"
+NO_FIGURE = "there is no figure that could be near or far from the truth"
 DIVERSITY = ("shannon", "simpson")
 EDGE_NEAREST = "for the most lonely tree the edge is nearer than the next tree"
 COLUMNS = ["table", "id", "column", "reason"]
@@ -28,7 +29,9 @@ def give_reasons(trees: pd.DataFrame, stands: pd.DataFrame) -> pd.DataFrame:
     filled = [table for table in tables if len(table)]
     if not filled:
         return pd.DataFrame(columns=COLUMNS)
-    return pd.concat(filled, ignore_index=True)[COLUMNS]
+    # The first reason says most.
+    told = pd.concat(filled, ignore_index=True)[COLUMNS]
+    return told.drop_duplicates(["table", "id", "column"], ignore_index=True)
 
 
 def _tree_reasons(trees: pd.DataFrame) -> list[pd.DataFrame]:
@@ -82,10 +85,10 @@ def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
             tables.append(
                 _rows("stands", stands.loc[empty & stands[column].isna(), "stand"], column, why)
             )
+    tables += _structure_reasons(stands, ~chosen & ~no_area)
     for estimate in ("stems_per_ha", *ESTIMATES):
         tables += _interval_reasons(stands, estimate)
-    structure = _structure_reasons(stands, ~chosen & ~no_area)
-    return [*tables, *structure, *_spacing_reasons(stands)]
+    return [*tables, *_spacing_reasons(stands)]
 
 
 def _spacing_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
@@ -125,6 +128,7 @@ def _structure_reasons(stands: pd.DataFrame, per_ha: "pd.Series[bool]") -> list[
 
 
 def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]:
+    """Why an estimate, the ends of its interval or a part of its error is empty."""
     known, chosen = stands[estimate].notna(), stands["design"] == "chosen trees"
     sampled = stands["design"].isin(SAMPLED)
     by_angle = stands["design"] == "angle count"
@@ -132,25 +136,38 @@ def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]
     unsure = stands[f"{estimate}_se_measurement"].isna()
     partial = stands[f"{estimate}_se_sampling"].isna()
     alone = sampled & (stands["plots"].fillna(0) < LEAST_PLOTS)
-    bare = known & stands[f"{estimate}_low"].isna()
-    cases = [
+    always = [
+        (~known, NO_FIGURE),
         (chosen, "trees chosen by hand get no interval"),
         (by_hand, "plots chosen by hand get no interval"),
+    ]
+    measuring = [(unsure, "the uncertainty of some trees is not known")]
+    choosing = [
         (alone, "one plot alone does not tell how much plots differ"),
         (by_angle & (estimate not in BY_ANGLE), RARELY_MET),
-        (unsure, "the uncertainty of some trees is not known"),
         (partial & sampled, NOT_WORKED_OUT),
         (partial, "some trees of the stand lack the measurement"),
     ]
-    first = pd.Series(np.select([bare & case for case, _ in cases], [why for _, why in cases], ""))
-    told = pd.Series((first != "").to_numpy(), index=stands.index)
-    tables = [
-        _rows("stands", stands.loc[told, "stand"], f"{estimate}_{end}", first[told.to_numpy()])
-        for end in ("low", "high")
-    ]
-    if estimate in PER_HECTARE:  # told above
-        return tables
-    return [*tables, _rows("stands", stands.loc[~known, "stand"], estimate, "no tree was measured")]
+    whole = [*always, *choosing[:2], *measuring, *choosing[2:]]
+    cases = {
+        "low": whole,
+        "high": whole,
+        "se_sampling": [*always, *choosing],
+        "se_measurement": [*always, *measuring],
+    }
+    tables = [_first(stands, f"{estimate}_{end}", why) for end, why in cases.items()]
+    unmeasured = _rows("stands", stands.loc[~known, "stand"], estimate, "no tree was measured")
+    return [*tables, unmeasured]
+
+
+def _first(
+    stands: pd.DataFrame, column: str, cases: "list[tuple[pd.Series[bool], str]]"
+) -> pd.DataFrame:
+    """The first reason that holds, for every stand whose cell of the column is empty."""
+    empty = stands[column].isna()
+    why = np.select([case & empty for case, _ in cases], [why for _, why in cases], "")
+    told = why != ""
+    return _rows("stands", stands.loc[told, "stand"], column, pd.Series(why[told]))
 
 
 def _rows(table: str, ids: pd.Series, column: str, reason: "str | pd.Series") -> pd.DataFrame:
