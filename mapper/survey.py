@@ -11,7 +11,7 @@ from pydantic import Field, ValidationError
 
 from mapper.errors import InputError
 from mapper.settings import RECORD_FILES, Measure, Publish, Records, Section, Site, Stand
-from mapper.survey_files import holds_records, repair_files
+from mapper.survey_files import holds_records, matching, repair_files, unread_beside
 from mapper.survey_lines import line_of
 
 PHOTO_ENDINGS = (".jpg", ".jpeg", ".png", ".heic", ".heif")
@@ -40,6 +40,7 @@ class Survey(Section):
     folder: Path = Field(default=Path(), exclude=True)
     record_files: tuple[Path, ...] = Field(default=(), exclude=True)
     repair_files: tuple[Path, ...] = Field(default=(), exclude=True)
+    unread_files: tuple[Path, ...] = Field(default=(), exclude=True)
     boundary_file: Path | None = Field(default=None, exclude=True)
     complete_count: bool = Field(default=False, exclude=True)
     title_given: bool = Field(default=True, exclude=True)
@@ -69,7 +70,8 @@ SCHOOL: dict[str, object] = {
 }
 
 FROM_OUTSIDE = {
-    "folder", "record_files", "repair_files", "boundary_file", "complete_count", "title_given"
+    "folder", "record_files", "repair_files", "unread_files", "boundary_file", "complete_count",
+    "title_given",
 }  # fmt: skip
 
 # What the validation library says in Python's words, in those of a settings file.
@@ -143,13 +145,13 @@ def _with_options(
 def _from_folder(folder: Path) -> Survey:
     file = folder / "survey.toml"
     settings = _settings(file) if file.exists() else Survey()
-    found = [path for pattern in settings.records.files for path in _matching(folder, pattern)]
+    found = [path for pattern in settings.records.files for path in matching(folder, pattern)]
     shapes = {folder / file for file in (settings.site.boundaries, *settings.site.backdrop) if file}
     files = tuple(
         path for path in dict.fromkeys(found) if holds_records(path, folder) and path not in shapes
     )
+    usual = settings.records.files == RECORD_FILES
     if not files:
-        usual = settings.records.files == RECORD_FILES
         wanted = "tables in records" if usual else ", ".join(settings.records.files)
         raise InputError(
             f"{folder}: no record file found (looked for {wanted}). "
@@ -162,26 +164,9 @@ def _from_folder(folder: Path) -> Survey:
             "title": title,
             "folder": folder,
             "record_files": tuple(map(_record_file, files)),
+            "unread_files": unread_beside({*found, *shapes}, files) if usual else (),
         }
     )
-
-
-def _matching(folder: Path, pattern: str) -> list[Path]:
-    try:
-        # TREES.CSV is a table too, where the file system tells the two apart.
-        patterns = dict.fromkeys([pattern, _with_loud_ending(pattern)])
-        found = [path for one in patterns for path in folder.glob(one) if path.is_file()]
-        return sorted(found)
-    except (ValueError, NotImplementedError) as error:
-        raise InputError(
-            f"{folder / 'survey.toml'}: records.files names '{pattern}'. Name files inside the "
-            'survey folder, as in "records/*.csv".'
-        ) from error
-
-
-def _with_loud_ending(pattern: str) -> str:
-    stem, dot, ending = pattern.rpartition(".")
-    return f"{stem}{dot}{ending.upper()}" if ending.isalpha() else pattern
 
 
 def _title_from(path: Path) -> str:

@@ -1,7 +1,10 @@
 """Which files of a survey folder hold records, which hold repairs, and which are our own."""
 
 import zipfile
+from collections.abc import Sequence
 from pathlib import Path
+
+from mapper.errors import InputError
 
 # By these the program knows what it wrote itself.
 SITE_MARK = ".groveplat-site"
@@ -10,6 +13,9 @@ FINDINGS_NAME = "groveplat_check"  # a named range: some spreadsheet programs ke
 DECIDABLE = ("xl/workbook.xml", FINDINGS_NAME)
 LARGEST_PART = 1_000_000  # bytes; the parts that are looked at have a few thousand
 
+RECORDS = "records"
+# Read with their shapefile, or for people to read.
+NO_RECORDS = (".shx", ".dbf", ".prj", ".cpg", ".qpj", ".qix", ".sbn", ".sbx", ".md", ".pdf")
 REPAIRS = "repairs"
 PRIVATE = "private"  # what is kept for good in the survey folder, and never published
 
@@ -20,6 +26,38 @@ def repair_files(folder: Path) -> tuple[Path, ...]:
     saved = sorted(path for path in inside if path.is_file() and not _is_lock(path))
     left = sorted(path for path in folder.glob("*.xlsx") if is_decidable(path))
     return (*saved, *left)
+
+
+def matching(folder: Path, pattern: str) -> list[Path]:
+    """The files of a survey folder that a pattern of survey.toml names.
+
+    Raises
+    ------
+    InputError
+        When the pattern leads out of the folder.
+    """
+    stem, dot, ending = pattern.rpartition(".")
+    # TREES.CSV is a table too, where the file system tells the two apart.
+    loud = f"{stem}{dot}{ending.upper()}" if ending.isalpha() else pattern
+    try:
+        patterns = dict.fromkeys([pattern, loud])
+        return sorted(path for one in patterns for path in folder.glob(one) if path.is_file())
+    except (ValueError, NotImplementedError) as error:
+        raise InputError(
+            f"{folder / 'survey.toml'}: records.files names '{pattern}'. Name files inside the "
+            'survey folder, as in "records/*.csv".'
+        ) from error
+
+
+def unread_beside(known: set[Path], files: Sequence[Path]) -> tuple[Path, ...]:
+    """Files that lie among the records and are neither records nor known for something else."""
+    folders = {file.parent for file in files if file.parent.name == RECORDS}
+    beside = sorted(path for folder in folders for path in folder.iterdir() if path.is_file())
+    return tuple(
+        path
+        for path in beside
+        if not (path in known or _is_lock(path) or path.suffix.lower() in NO_RECORDS)
+    )
 
 
 def holds_records(path: Path, folder: Path) -> bool:

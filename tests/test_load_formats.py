@@ -14,6 +14,7 @@ import pytest
 from shapely import LineString, MultiPoint, Point, Polygon
 
 from mapper.errors import InputError
+from mapper.line import run_checks
 from mapper.load import Records, load_records
 from mapper.load.reader import PACKED, READERS
 from mapper.settings import RECORD_FILES
@@ -306,3 +307,56 @@ def test_a_read_me_in_an_archive_does_not_stop_it(tmp_path: Path) -> None:
     said = records.problems.query("rule == 'sheet_not_read'")["reason"].tolist()
     assert said[0].startswith(f"Not read: {tmp_path / 't.zip'}/readme.txt, row 1: none of the")
     assert said[1] == "Not read in the archive: 'page.html'."
+
+
+def folder_of(tmp_path: Path, *writers: Callable[[Path], Path]) -> Path:
+    folder = tmp_path / "records"
+    folder.mkdir()
+    for write in writers:
+        write(folder)
+    return folder
+
+
+def test_what_no_reader_knows_is_named(tmp_path: Path) -> None:
+    folder = folder_of(tmp_path, write_csv, write_shp)
+    for name in ("old.xls", "notes.txt", "sheet.pdf", "README.md", ".hidden", "~$t.xlsx"):
+        (folder / name).write_text("x", encoding="utf-8")
+    found = run_checks(read_survey([tmp_path])).findings
+    (said,) = found.query("rule == 'file_not_read'").to_dict("records")
+    assert said["message"] == "Among the records and not read: notes.txt, old.xls."
+    assert said["severity"] == "warning"
+    toml = '[records]\nfiles = ["records/*.csv"]\n'  # whoever names files knows which
+    (tmp_path / "survey.toml").write_text(toml, encoding="utf-8")
+    assert run_checks(read_survey([tmp_path])).findings.query("rule == 'file_not_read'").empty
+
+
+def test_places_from_a_phone_and_sizes_from_a_sheet(tmp_path: Path) -> None:
+    folder = folder_of(tmp_path)
+    (folder / "class.csv").write_text("tree,species,girth_cm\n1,oak,90\n2,,80\n", encoding="utf-8")
+    marks = "".join(f'<wpt lat="48.{n}" lon="16"><name>{n}</name></wpt>' for n in (1, 2, 3))
+    gpx(folder, marks)
+    done = run_checks(read_survey([tmp_path]))
+    assert done.measured.trees["lat"].tolist() == [48.1, 48.2, 48.3]
+    assert done.measured.trees["girth_cm"].fillna(0).tolist() == [90, 80, 0]
+    missing = done.findings.query("rule == 'missing'")
+    # Tree 1 lacks nothing; of 2 nobody knows the kind, and of 3 nothing but its place.
+    assert set(zip(missing["tree"], missing["column"], strict=True)) == {
+        ("2", "species"),
+        ("3", "species"),
+    }
+    assert (done.findings["rule"] == "no_size").sum() == 1
+
+
+def test_headings_that_a_shapefile_has_cut(tmp_path: Path) -> None:
+    cut = {"height": 12.0, "height_met": "by eye", "photo_cons": "yes", "angle_top_": 3}
+    shapes = gpd.GeoDataFrame(
+        {name: [value] for name, value in cut.items()}, geometry=[Point(7, 45)]
+    )
+    shapes.set_crs(4326).to_file(tmp_path / "t.shp")
+    records = load_records([tmp_path / "t.shp"])
+    assert records.values["height_method"].tolist() == ["by eye"]
+    assert records.values["photo_consent"].tolist() == ["yes"]
+    assert records.cells["bark_rough"].tolist() == ["3"]
+    notes = records.problems.query("rule == 'read_beside_others'")["reason"].tolist()
+    said = "'height_met' is read as height_method: a shapefile cuts headings to 10 letters."
+    assert said in notes

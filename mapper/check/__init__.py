@@ -25,6 +25,7 @@ from mapper.check.values import (
     measured_elsewhere,
     missing,
     no_such_stem,
+    not_read,
     unreadable,
 )
 from mapper.check.visits import doubtful_visits
@@ -52,6 +53,7 @@ def check_records(
     found = joined(
         [
             handed_in_twice(observations.values),
+            not_read(observations.unread),
             unreadable(once.records),
             missing(once.records, values),
             impossible(values, cells),

@@ -1,5 +1,7 @@
 """Rules about single cells: what is missing, unreadable, impossible or very rare."""
 
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
 
@@ -40,6 +42,18 @@ def unreadable(records: Records) -> pd.DataFrame:
     )
 
 
+def not_read(names: Sequence[str]) -> pd.DataFrame:
+    """One finding about the files among the records that no reader knows."""
+    at = pd.DataFrame({"file": [1], "row": [pd.NA], "tree": [""]}, index=[-1])
+    listed = ", ".join(names)
+    advice = "Save tables as xlsx or csv, or name the file in survey.toml under [records] files."
+    return findings(
+        Rule("file_not_read", "warning", "", advice),
+        at if names else at.iloc[:0],
+        f"Among the records and not read: {listed}.",
+    )
+
+
 def missing(records: Records, values: pd.DataFrame) -> pd.DataFrame:
     """Records without any stem measure, without a species, or without a place."""
     cells = records.cells
@@ -47,8 +61,13 @@ def missing(records: Records, values: pd.DataFrame) -> pd.DataFrame:
     sized = values["file"].isin(_files_with_sizes(records))
     lying = values["status"].isin(["fallen", "stump"])
     no_stem = sized & (cells[measured] == "").all(axis=1) & ~lying
-    no_species = _empty(cells, ["species"]) & ~values["file"].isin(list(records.photos))
-    no_place = _empty(cells, ["lat", "lon", "x", "y"]) & values["lat"].isna()
+    # One file may know the places of the trees, and another what they are.
+    no_species = _of_all_records(
+        _empty(cells, ["species"]) & ~values["file"].isin(list(records.photos)), values
+    )
+    no_place = _of_all_records(
+        _empty(cells, ["lat", "lon", "x", "y"]) & values["lat"].isna(), values
+    )
     return joined(
         [
             findings(
@@ -66,7 +85,7 @@ def missing(records: Records, values: pd.DataFrame) -> pd.DataFrame:
                 values[no_place],
                 "No place. The tree is listed and not on the map.",
             ),
-            _no_size_column(records),
+            _no_size_column(records, values),
         ]
     )
 
@@ -78,11 +97,18 @@ def _files_with_sizes(records: Records) -> set[int]:
     return set(records.columns["file"][known])
 
 
-def _no_size_column(records: Records) -> pd.DataFrame:
+def _of_all_records(lacking: "pd.Series[bool]", values: pd.DataFrame) -> "pd.Series[bool]":
+    """Those whose tree has it on no other record either."""
+    return lacking & lacking.groupby(values["tree_key"]).transform("all")
+
+
+def _no_size_column(records: Records, values: pd.DataFrame) -> pd.DataFrame:
     """One finding a file, not one a tree, where no heading was understood as a size."""
     numbers = sorted(set(records.columns["file"]))  # of a file without any record nothing is said
     measured = _files_with_sizes(records) | set(records.photos)  # nobody looks for one in a photo
-    without = [number for number in numbers if number not in measured]
+    elsewhere = values["tree_key"].isin(values["tree_key"][values["file"].isin(measured)])
+    only_here = set(values["file"][~elsewhere])
+    without = [number for number in numbers if number not in measured and number in only_here]
     at = pd.DataFrame({"file": without, "row": pd.NA, "tree": ""}, index=[-1] * len(without))
     return findings(
         Rule("no_size", "warning", "girth", "Name the column girth_cm or diameter_cm."),

@@ -39,6 +39,7 @@ class Observations:
     boundaries: gpd.GeoDataFrame
     backdrop: gpd.GeoDataFrame
     photos: Photos
+    unread: tuple[str, ...]  # names of files among the records that no reader knows
     plots: pd.DataFrame  # of sampled stands: a row a plot and nested size
 
     @property
@@ -89,6 +90,7 @@ def load_survey(survey: Survey) -> Observations:
         boundaries=boundaries,
         backdrop=read_backdrop([survey.folder / file for file in survey.site.backdrop]),
         photos=settled(photos, whole),
+        unread=tuple(file.name for file in survey.unread_files),
         plots=plots,
     )
 

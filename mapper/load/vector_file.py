@@ -1,12 +1,13 @@
 """Map files (GeoPackage, shapefile, KML, GPX): every layer of points is a table of records."""
 
 import warnings
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from mapper.errors import InputError
 from mapper.load.arrow_text import is_utf8
+from mapper.load.columns import known_columns
 from mapper.load.guards import in_short, refuse_unfit, refuse_xml_bomb
 from mapper.load.headings import count_known
 from mapper.load.records import Remark, Sheet, with_remark
@@ -24,6 +25,7 @@ NOT_AS_SAID = (
     "The texts are not in the encoding that the file names, and were read as cp1252. Look at the "
     "letters with accents, and save it again as UTF-8."
 )
+CUT_AT = 10  # letters of a heading in a shapefile
 COMPANIONS = (".dbf", ".shx")
 
 
@@ -130,8 +132,27 @@ def _layer(file: Path, name: str, options: dict[str, str]) -> Features:
         meta, table = read_arrow(file, layer=name, datetime_as_string=True, **options)
         remarks = (Remark("mixed_encodings", "warning", NOT_AS_SAID),)
     geometry, crs = _geometry(meta, table), str(meta.get("crs") or "")
-    meanings = MEANINGS.get(file.suffix.lower(), {})
-    return Features(file, name, _recorded(table, file), geometry, crs, meanings, remarks)
+    ending = file.suffix.lower()
+    cut = _cut_names(table.column_names) if ending == ".shp" else {}
+    meanings = {**MEANINGS.get(ending, {}), **cut}
+    told = [_cut_remark(heading, whole) for heading, whole in cut.items()]
+    table = _recorded(table, file)
+    return Features(file, name, table, geometry, crs, meanings, (*remarks, *told))
+
+
+def _cut_names(headings: Sequence[str]) -> dict[str, str]:
+    """Headings that a shapefile has cut to ten letters, and the one known here that they begin."""
+    found = {}
+    for heading in headings:
+        begun = [name for name in known_columns() if name.startswith(heading.casefold())]
+        if len(heading) == CUT_AT and len(begun) == 1 and not count_known([heading]):
+            found[heading] = begun[0]
+    return found
+
+
+def _cut_remark(heading: str, name: str) -> Remark:
+    reason = f"'{heading}' is read as {name}: a shapefile cuts headings to {CUT_AT} letters."
+    return Remark("read_beside_others", "note", reason, name, heading)
 
 
 def _geometry(meta: dict[str, Any], table: Any) -> str:

@@ -29,6 +29,7 @@ TABLES = {
     "stands": "A row a stand and year: its figures with their uncertainty.",
     "classes": "How many trees lie in each class of diameter, height and size.",
     "species": "The kinds of trees, in all and by stand.",
+    "species_classes": "How many trees of each kind lie in each class of diameter.",
     "comparison": "Pairs of stands, of years and of kinds, figure by figure.",
     "totals": "The ground, trees and basal area of all stands together.",
     "increments": "What the basal area of a stand gains in a year, by trees measured twice.",

@@ -42,9 +42,9 @@ def compare_stands(stands: pd.DataFrame) -> pd.DataFrame:
 
 def table_of(rows: list[dict[str, object]]) -> pd.DataFrame:
     """Differences as the published table; what a row does not say is empty."""
-    table = pd.DataFrame(rows, columns=COLUMNS)
-    texts = [*COLUMNS[:8], "sentence"]
-    return table.fillna(dict.fromkeys(texts, "")).astype(dict.fromkeys(texts, str))
+    empty = dict.fromkeys([*COLUMNS[:8], "sentence"], "")
+    numbers = dict.fromkeys(COLUMNS[8:13], float)
+    return pd.DataFrame([empty | row for row in rows], columns=COLUMNS).astype(numbers)
 
 
 def difference_of(one: Stand, other: Stand, quantity: str) -> dict[str, object]:

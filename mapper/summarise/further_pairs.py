@@ -7,7 +7,7 @@ import pandas as pd
 
 from mapper.summarise.comparison import WORDS, Stand, difference_of, table_of
 from mapper.summarise.ground import Ground
-from mapper.summarise.stands import counting, summarise_stands
+from mapper.summarise.stands import Z95, counting, summarise_stands
 from mapper.survey import Survey
 
 MOST_KINDS = 6  # the commonest: more pairs nobody reads
@@ -78,7 +78,8 @@ def compare_kinds(trees: pd.DataFrame, ground: Ground, survey: Survey) -> pd.Dat
     if chosen.empty:
         return table_of([])
     common = chosen.groupby("species_name")["common_name"].first()
-    kinds = _figures(chosen, ground, survey).set_index("stand").to_dict("index")
+    figures = _figures(chosen, ground, survey)
+    kinds = figures.assign(**_by_measuring(figures)).set_index("stand").to_dict("index")
     rows = []
     for one, other in combinations(order[:MOST_KINDS], 2):
         sides = [kinds[name] | {"stand": common[name] or name} for name in (one, other)]
@@ -95,6 +96,14 @@ def _figures(trees: pd.DataFrame, ground: Ground, survey: Survey) -> pd.DataFram
     alone = survey.model_copy(update={"stand": (), "complete_count": True})
     everywhere = trees.assign(stand=trees["species_name"], plot="", stand_from="", secret=False)
     return summarise_stands(everywhere, ground.of(()), alone)
+
+
+def _by_measuring(figures: pd.DataFrame) -> dict[str, pd.Series]:
+    """Ends of the intervals for the trees measured: what the others are, is not asked."""
+    half = {name: Z95 * figures[f"{name}_se_measurement"] for name in OF_KINDS}
+    return {f"{name}_low": figures[name] - half[name] for name in OF_KINDS} | {
+        f"{name}_high": figures[name] + half[name] for name in OF_KINDS
+    }
 
 
 def _about_kinds(one: str, other: str) -> dict[str, object]:

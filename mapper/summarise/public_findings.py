@@ -120,6 +120,7 @@ MEANINGS = {
     "in_two_stands": "A tree covered by two outlines.",
     "near_an_edge": "A tree nearer to the edge of its stand than its place is sure.",
     "formula_error": "A cell holds what a spreadsheet writes where a formula fails.",
+    "file_not_read": "A file among the records is of no kind that is read.",
     "not_a_point": "Lines or outlines among the trees: not read.",
     "crs_assumed": "A file without a coordinate system was read as longitude and latitude.",
     "mixed_encodings": "A file written in two ways at once: some letters may be wrong.",

@@ -43,6 +43,7 @@ class Results:
     stands_by_year: pd.DataFrame
     classes: pd.DataFrame
     species: pd.DataFrame
+    species_classes: pd.DataFrame
     comparison: pd.DataFrame
     totals: pd.DataFrame  # of all stands that were counted or sampled
     increments: pd.DataFrame  # growth of stands
