@@ -358,3 +358,12 @@ def test_headings_that_a_shapefile_has_cut(tmp_path: Path) -> None:
     notes = records.problems.query("rule == 'read_beside_others'")["reason"].tolist()
     said = "'height_met' is read as height_method: a shapefile cuts headings to 10 letters."
     assert said in notes
+
+
+def test_texts_in_another_encoding_than_the_file_says(tmp_path: Path) -> None:
+    layer().to_file(tmp_path / "t.shp", encoding="cp1252")
+    (tmp_path / "t.cpg").write_text("UTF-8", encoding="ascii")
+    records = load_records([tmp_path / "t.shp"])
+    assert records.values["tree"].tolist() == TREES["tree"]
+    (said,) = records.problems.query("rule == 'mixed_encodings'").to_dict("records")
+    assert "were read as cp1252" in said["reason"]
