@@ -128,7 +128,7 @@ def _nearest(spots: Floats) -> Floats:
         return _nearest_of_many(spots)
     apart = np.hypot(*(spots[:, None, axis] - spots[None, :, axis] for axis in (0, 1)))
     np.fill_diagonal(apart, np.inf)
-    return np.min(apart, axis=1)
+    return np.asarray(np.min(apart, axis=1), dtype=float)
 
 
 def _nearest_of_many(spots: Floats) -> Floats:
