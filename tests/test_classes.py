@@ -115,3 +115,24 @@ def test_a_width_that_was_set_wins_over_whole_inches(results_of: Callable[..., R
 
     diameter = results.classes.query("stand == '' and quantity == 'diameter'")
     assert diameter["lower"].tolist() == [15, 20, 25, 30]
+
+
+def test_kinds_by_class_add_up_to_all_kinds_but_for_withheld_trees(
+    results_of: Callable[..., Results],
+) -> None:
+    head = "tree,stand,diameter_cm,species,privacy\n"
+    kinds = ["Quercus robur", "Fagus sylvatica", ""]
+    rows = "".join(f"{n},P,{5 + n * 1.7},{kinds[n % 3]},\n" for n in range(40))
+    hidden = "h,P,61,Taxus baccata,withheld\n"
+    stand = '[[stand]]\nname = "P"\ndesign = "complete count"\narea = "0.5 ha"\n'
+    results = results_of({"survey.toml": FILES + stand, "a.csv": head + rows + hidden})
+    mixed = results.species_classes
+    assert "Taxus baccata" not in set(mixed["species"])
+    assert mixed["trees"].sum() == 40
+    assert mixed["trees"].min() > 0
+    by_class = mixed.groupby("lower")["trees"].sum()
+    whole = results.classes.query("stand == 'P' and quantity == 'diameter' and trees > 0")
+    below = whole.set_index("lower")["trees"].loc[:59]
+    assert by_class.loc[:59].to_dict() == below.to_dict()
+    dense = mixed["per_ha"] * 0.5
+    assert dense.tolist() == pytest.approx(mixed["trees"].tolist())

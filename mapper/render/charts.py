@@ -78,6 +78,26 @@ def histogram(bars: Bars, axes: Axes, labels: Labels) -> Markup:
     return _svg(parts, labels.summary, "chart chart-bars")
 
 
+def stacked(
+    whole: Bars, layers: Sequence[tuple[str, tuple[float, ...]]], axes: Axes, labels: Labels
+) -> Markup:
+    """Bars in layers (class of the colour, how much in each bar), the first at the foot."""
+    parts = [_axis_line()]
+    foot = [0.0] * len(whole.lower)
+    for colour, heights in layers:
+        for number, height in enumerate(heights):
+            if height > 0:
+                limits = (whole.lower[number], whole.upper[number])
+                parts.append(_layer(limits, (foot[number], foot[number] + height), axes, colour))
+                foot[number] += height
+    for lower, upper, height in zip(whole.lower, whole.upper, whole.heights, strict=True):
+        if height > 0:
+            parts.append(_bar_label((lower + upper) / 2, height, axes))
+    parts += _limit_labels(axes)
+    parts.append(_text(WIDTH - RIGHT, HEIGHT - 6, labels.unit, "chart-unit", "end"))
+    return _svg(parts, labels.summary, "chart chart-bars")
+
+
 def scatter(dots: Dots, axes: tuple[float, float], labels: tuple[str, str, str]) -> Markup:
     """Each tree by thickness and height, drawn as the map draws it."""
     right, top = axes
@@ -125,6 +145,15 @@ def _bar(lower: float, upper: float, height: float, axes: Axes) -> str:
     return (
         f'<rect class="bar" x="{left:.1f}" y="{top:.1f}" '
         f'width="{max(right - left, 1):.1f}" height="{HEIGHT - BOTTOM - top:.1f}"/>'
+    )
+
+
+def _layer(limits: tuple[float, float], ends: tuple[float, float], axes: Axes, colour: str) -> str:
+    left, right = _x(limits[0], axes) + 0.75, _x(limits[1], axes) - 0.75
+    top, foot = _y(ends[1], axes), _y(ends[0], axes)
+    return (
+        f'<rect class="bar-layer {colour}" x="{left:.1f}" y="{top:.1f}" '
+        f'width="{max(right - left, 1):.1f}" height="{foot - top:.1f}"/>'
     )
 
 

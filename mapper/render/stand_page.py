@@ -8,6 +8,7 @@ import pandas as pd
 from mapper.render import words
 from mapper.render.distributions import Distribution, distributions
 from mapper.render.index_page import Key, TreeNote, key_of, tree_notes
+from mapper.render.kinds_chart import KindsChart, kinds_chart
 from mapper.render.quantities import Measured, Scale, measured, plain, scales
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.scatter import Scatter, height_scatter
@@ -36,6 +37,7 @@ class SpeciesRow:
     trees: str
     share: str
     area_share: str
+    importance: str
     stoutest: Measured | None
     tallest: Measured | None
 
@@ -55,6 +57,7 @@ class StandPage:
     gaps: tuple[tuple[str, str], ...]
     no_area: str
     distributions: tuple[Distribution, ...]
+    kinds_chart: KindsChart | None
     scatter: Scatter | None
     species: tuple[SpeciesRow, ...]
     has_map: bool
@@ -84,6 +87,7 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         gaps=gaps(row, results.reasons),
         no_area=why_no_area_figures(row),
         distributions=distributions(results.classes, [stand], shown, alike=False)[stand],
+        kinds_chart=_kinds_chart(results, site, stand, shown),
         scatter=height_scatter(trees, shown),
         species=species_rows(results.species, stand, shown),
         has_map=has_map,
@@ -92,6 +96,15 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         units=(shown["cm"].unit, shown["m"].unit),
         confidence=words.confidence(trees),
     )
+
+
+def _kinds_chart(
+    results: Results, site: Site, stand: str, shown: dict[str, Scale]
+) -> KindsChart | None:
+    table, classes = results.species_classes, results.classes
+    thick = (classes["stand"] == stand) & (classes["quantity"] == "diameter")
+    mine = table[table["stand"] == stand]
+    return kinds_chart(mine, classes[thick], site.groups, shown["cm"])
 
 
 def _design(row: Row) -> str:
@@ -149,9 +162,14 @@ def _species_row(row: Row, shown: dict[str, Scale]) -> SpeciesRow:
         trees=words.whole(int(number(row, "trees"))),
         share=percent(number(row, "share_stems")),
         area_share=percent(number(row, "share_basal_area")),
+        importance=_importance(number(row, "importance_value")),
         stoutest=measured(number(row, "stoutest_cm"), math.nan, shown["cm"]),
         tallest=measured(number(row, "tallest_m"), math.nan, shown["m"]),
     )
+
+
+def _importance(value: float) -> str:
+    return f"{value:.0f}" if math.isfinite(value) else ""
 
 
 def percent(share: float) -> str:

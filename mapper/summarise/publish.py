@@ -26,6 +26,7 @@ from mapper.summarise.public_repairs import public_repairs
 from mapper.summarise.reasons import give_reasons, size_reasons
 from mapper.summarise.reasons_age import age_reasons
 from mapper.summarise.results import PublicPhoto, Results, Step
+from mapper.summarise.species_classes import summarise_species_classes
 from mapper.summarise.stands import natural
 from mapper.summarise.tables import summarise_classes, summarise_species
 from mapper.summarise.workings import tree_workings
@@ -75,6 +76,7 @@ def publish(line: Line) -> Results:
         stands_by_year=yearly.by_year.drop(columns=TOLD_AS_REASONS),
         classes=summarise_classes(shown, stands, survey, ground.plots),
         species=summarise_species(shown, stands, survey, ground.plots),
+        species_classes=summarise_species_classes(shown, stands, survey, ground.plots),
         comparison=compare_stands(stands),
         increments=_increments(_of_trees(line.measured.visits, open_trees), stands, survey),
         agreement=agreement(_of_trees(line.measured.records, open_trees)),

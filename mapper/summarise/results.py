@@ -43,6 +43,7 @@ class Results:
     stands_by_year: pd.DataFrame
     classes: pd.DataFrame
     species: pd.DataFrame
+    species_classes: pd.DataFrame
     comparison: pd.DataFrame
     increments: pd.DataFrame  # growth of stands
     agreement: pd.DataFrame  # how well the survey's own readings agree

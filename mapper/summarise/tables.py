@@ -29,7 +29,7 @@ def summarise_classes(
     All stands have the same classes, so that they can be laid side by side. `group` is softwood or
     hardwood where a scheme has limits of its own for either.
     """
-    living = _weighed(trees[counting(trees, survey)], stands, plots)
+    living = weighed(trees[counting(trees, survey)], stands, plots)
     diameter = living["classed_diameter_cm"].to_numpy(dtype=float)
     height = living["classed_height_m"].to_numpy(dtype=float)
     kinds = [
@@ -49,7 +49,7 @@ def summarise_classes(
     return ordered[["stand", "quantity", "group", "lower", "upper", "name", "trees", "per_ha"]]
 
 
-def _weighed(living: pd.DataFrame, stands: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
+def weighed(living: pd.DataFrame, stands: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
     """The trees with `weight`, `basal_per_ha` and the number of their stand, 0 for none."""
     number = pd.Index(stands["stand"]).get_indexer(living["stand"]) + 1
     return weigh(living, stands, plots).trees.assign(number=number)
@@ -67,7 +67,7 @@ def _class_counts(
     weight = np.bincount(at, living["weight"].fillna(0), minlength=tally.size).reshape(shape)
     trees = tally.copy()
     trees[0] = tally.sum(axis=0)
-    base = np.append(np.nan, _base_ha(stands))
+    base = np.append(np.nan, base_ha(stands))
     names = [WHOLE_SURVEY, *stands["stand"]]
     return pd.DataFrame(
         {
@@ -82,7 +82,7 @@ def _class_counts(
     ).astype({"stand": str})
 
 
-def _base_ha(stands: pd.DataFrame) -> NDArray[np.float64]:
+def base_ha(stands: pd.DataFrame) -> NDArray[np.float64]:
     """What weights are divided by for a figure per hectare, NaN where there is none."""
     design = stands["design"]
     complete = stands["area_ha"].where(design == "complete count")
@@ -96,14 +96,14 @@ def summarise_species(
 
     In a sampled stand the shares are those of the stand, not of the trees on the plots.
     """
-    living = _weighed(trees[counting(trees, survey)], stands, plots)
+    living = weighed(trees[counting(trees, survey)], stands, plots)
     basal = living["basal_area_m2"] * living["tally"]
     sampled = living["stand"].map(stands.set_index("stand")["design"]).isin(SAMPLED)
     told = living.assign(basal=basal, stems=living["weight"], thick=basal)
     told["thick"] = told["basal_per_ha"].where(sampled, basal)
     everyone = told.assign(number=0, stems=told["tally"], thick=basal)
     here = told[told["number"] > 0]
-    base = np.append(np.nan, _base_ha(stands))
+    base = np.append(np.nan, base_ha(stands))
     table = _composition(pd.concat([everyone, here]), base)
     names = np.array([WHOLE_SURVEY, *stands["stand"]], dtype=object)
     return table.assign(stand=pd.Series(names[table["number"]], dtype=str))[
