@@ -1,6 +1,8 @@
 """Files that are locked, cut short, mislabelled, overgrown or hostile: one message each."""
 
+import contextlib
 import shutil
+import sqlite3
 import zipfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -281,6 +283,15 @@ def test_a_failed_formula_is_a_finding(tmp_path: Path, write: Callable[[Path], P
     assert "is what a spreadsheet writes where a formula fails" in found["reason"].iloc[0]
 
 
+def test_a_failed_formula_after_repeated_cells_and_rows(tmp_path: Path) -> None:
+    gap = '<table:table-cell table:number-columns-repeated="2"/>'
+    rows = '<table:table-row table:number-rows-repeated="5"><table:table-cell/></table:table-row>'
+    path = ods(tmp_path / "t.ods", S=[HEAD, (1, 90, 9), rows, (gap, NEW_ERROR)])
+    records = load_records([path])
+    assert records.cells["height"].tolist() == ["9", "#DIV/0!"]
+    assert records.values["row"].tolist() == [2, 8]
+
+
 @pytest.mark.parametrize("column", ["tree", "species", "date", "status", "lat", "tally", "girth"])
 def test_failed_cells_in_any_column(tmp_path: Path, column: str) -> None:
     path = tmp_path / "t.csv"
@@ -311,6 +322,15 @@ def test_a_name_that_climbs_out_of_its_archive(tmp_path: Path, name: str) -> Non
     path = zipped(folder / "t.zip", {name: "tree,girth_cm\n1,90\n"})
     refused(path, r"t\.zip: the name .* in it leads out of the archive")
     assert [file.name for file in tmp_path.rglob("*")] == ["in", "t.zip"]
+
+
+def test_a_geopackage_in_use_is_left_as_it_was(tmp_path: Path) -> None:
+    path = write_gpkg(tmp_path)
+    with contextlib.closing(sqlite3.connect(path)) as database:
+        database.execute("PRAGMA journal_mode = WAL")
+    before = {file.name: file.read_bytes() for file in tmp_path.iterdir()}
+    assert len(load_records([path]).values) == 3
+    assert {file.name: file.read_bytes() for file in tmp_path.iterdir()} == before
 
 
 def test_reading_leaves_the_folder_as_it_was(tmp_path: Path) -> None:

@@ -4,12 +4,14 @@ import calendar
 import datetime
 from fractions import Fraction
 
+import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl.utils.datetime import CALENDAR_MAC_1904, from_excel, to_excel
 
 from mapper.load.angles import read_angle
+from mapper.load.cell_arrays import plain_numbers, tidied
 from mapper.load.choices import nearest_choice, read_choice, read_flag, unknown_choice
 from mapper.load.columns import known_columns, units_of
 from mapper.load.dates import column_order, read_dates
@@ -550,3 +552,22 @@ def test_marks_that_look_alike_are_one() -> None:
     assert plain("−3\u2009½") == "-3 1/2"
     assert plain("38º") == "38°"
     assert tidy(" Quercus\u00a0 robur\u200b\n") == "Quercus robur"
+
+
+@pytest.mark.parametrize("odd", ["a  b", " a", "a ", "a\tb", "a\u00a0b", "\u200ba", "é  b", "a\nb"])
+@pytest.mark.parametrize("count", [1, 5000])
+def test_a_whole_column_is_tidied_as_its_cells_are(odd: str, count: int) -> None:
+    cells = pd.Series([*(f"tree {number}" for number in range(count)), odd], dtype=str)
+    assert tidied(cells).tolist() == [tidy(cell) for cell in cells]
+
+
+@pytest.mark.parametrize(
+    "odd", ["", "x", " 7", "1e3", "nan", "inf", "-.5", "+5.", "0x10", "1_0", "٣"]
+)
+@pytest.mark.parametrize("count", [1, 5000])
+def test_a_whole_column_of_numbers_is_read_as_its_cells_are(odd: str, count: int) -> None:
+    numbers = [number / 7 for number in range(count)]
+    read = plain_numbers(pd.Series([*map(repr, numbers), odd], dtype=str))
+    assert read[:count].tolist() == numbers
+    alone = {"1e3": 1000.0, "-.5": -0.5, "+5.": 5.0}.get(odd, float("nan"))
+    assert read[count] == pytest.approx(alone, abs=0, nan_ok=True)

@@ -70,6 +70,12 @@ def test_one_record_that_came_along(tmp_path: Path) -> None:
         # A tree of that girth twice in a wood is no wonder.
         (NAMELESS, "species,girth_cm,height_m\noak,90,10\noak,91,11\noak,300,30\n", 8),
         ("tree,girth_cm\n1,90\n", "tree,girth_cm\n1,90\n", 1),
+        # Nobody says which tree, so the day alone does not make it one.
+        (
+            "species,girth_cm,date\noak,90,2024-05-03\n",
+            "species,girth_cm,date\noak,90,2024-05-03\noak,91,2024-05-03\n",
+            3,
+        ),
     ],
 )
 def test_chance_is_no_copy(tmp_path: Path, first: str, second: str, trees: int) -> None:
@@ -83,6 +89,12 @@ def test_readings_taken_twice_stay_readings(tmp_path: Path) -> None:
     assert not twice(done)
     assert len(done.measured.records) == 10
     assert (done.findings["rule"] == "duplicate_row").sum() == 5
+
+
+def test_a_repeat_in_the_second_table_stays_a_reading(tmp_path: Path) -> None:
+    done = line(tmp_path, HEAD + OAKS, HEAD + OAKS + OAKS.splitlines()[0])
+    assert twice(done) == ["5 records (rows 2 to 6) are in file 1 too. Counted once."]
+    assert len(done.measured.records) == 6
 
 
 def test_a_copy_with_another_value_is_another_reading(tmp_path: Path) -> None:

@@ -179,6 +179,16 @@ def test_the_quick_way_reads_the_same_cells(text: str, width: int) -> None:
     assert filled(quickly.to_numpy().tolist()) == filled(rows)
 
 
+@pytest.mark.parametrize("size", [8, 64, 300])
+def test_lines_in_a_cell_where_blocks_are_cut(monkeypatch: pytest.MonkeyPatch, size: int) -> None:
+    monkeypatch.setattr("mapper.load.even_rows.BLOCK_BYTES", size)
+    text = "tree,note\n" + "".join(f'{n},"a\n{n},b\n""c"""\n' for n in range(50))
+    quickly = even_rows(text.encode(), ",", 2)
+    rows = list(csv.reader(io.StringIO(text, newline="")))
+    assert quickly is None or quickly.to_numpy().tolist() == rows
+    assert quickly is not None or size == 8  # smaller than a row: read the slow way
+
+
 @pytest.mark.parametrize("last", ['""', '"two\nlines"', '"a ""word"""', "7' 6\""])
 def test_a_last_cell_in_quotes_is_closed(tmp_path: Path, last: str) -> None:
     for above in ("", "Our park\n\n"):  # with and without a row of another width

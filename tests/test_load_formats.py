@@ -348,11 +348,9 @@ def test_places_from_a_phone_and_sizes_from_a_sheet(tmp_path: Path) -> None:
 
 
 def test_headings_that_a_shapefile_has_cut(tmp_path: Path) -> None:
-    cut = {"height": 12.0, "height_met": "by eye", "photo_cons": "yes", "angle_top_": 3}
-    shapes = gpd.GeoDataFrame(
-        {name: [value] for name, value in cut.items()}, geometry=[Point(7, 45)]
-    )
-    shapes.set_crs(4326).to_file(tmp_path / "t.shp")
+    cut = {"height": 12.0, "height_met": "by eye", "photo_cons": "yes", "bark_rough": 3}
+    cells = {name: [value] for name, value in cut.items()}
+    gpd.GeoDataFrame(cells, geometry=[Point(7, 45)], crs=4326).to_file(tmp_path / "t.shp")
     records = load_records([tmp_path / "t.shp"])
     assert records.values["height_method"].tolist() == ["by eye"]
     assert records.values["photo_consent"].tolist() == ["yes"]
@@ -360,3 +358,12 @@ def test_headings_that_a_shapefile_has_cut(tmp_path: Path) -> None:
     notes = records.problems.query("rule == 'read_beside_others'")["reason"].tolist()
     said = "'height_met' is read as height_method: a shapefile cuts headings to 10 letters."
     assert said in notes
+
+
+def test_texts_in_another_encoding_than_the_file_says(tmp_path: Path) -> None:
+    layer().to_file(tmp_path / "t.shp", encoding="cp1252")
+    (tmp_path / "t.cpg").write_text("UTF-8", encoding="ascii")
+    records = load_records([tmp_path / "t.shp"])
+    assert records.values["tree"].tolist() == TREES["tree"]
+    (said,) = records.problems.query("rule == 'mixed_encodings'").to_dict("records")
+    assert "were read as cp1252" in said["reason"]

@@ -8,6 +8,7 @@ import shapely
 from mapper.load.plot_sizes import no_plot_sizes
 from mapper.summarise.ground import Ground
 from mapper.summarise.side_by_side import rectangles
+from mapper.summarise.spacing import _nearest, _nearest_of_many
 from mapper.summarise.stands import summarise_stands
 from mapper.survey import Survey
 
@@ -77,3 +78,14 @@ def test_every_tree_lies_in_one_rectangle_in_its_own_row() -> None:
     }
 
     assert seen == set(zip(group.tolist(), trees["number"], strict=True))
+
+
+def test_the_nearest_tree_is_the_same_however_it_is_found() -> None:
+    spots = RANDOM.random((900, 2)) * 50
+    spots[7] = spots[8]  # two trees at one spot
+    few = spots[:250]
+
+    assert np.allclose(_nearest(few), _nearest_of_many(few), rtol=0, atol=1e-9)
+    assert _nearest(few)[7] == 0
+    by_hand = [np.sort(np.hypot(*(spots - spot).T))[1] for spot in spots[:20]]
+    assert np.allclose(_nearest(spots)[:20], by_hand, rtol=0, atol=1e-9)

@@ -92,7 +92,10 @@ def no_plot_sizes() -> pd.DataFrame:
 
 def plot_key(names: "pd.Series[str]") -> "pd.Series[str]":
     """By this two spellings of a plot's name are the same: case and spaces do not count."""
-    return names.astype(str).str.split().str.join(" ").str.casefold()
+    # Names repeat: each is tidied once.
+    return names.astype(str).map(
+        {name: " ".join(str(name).split()).casefold() for name in names.unique()}
+    )
 
 
 def area_of(stand: Stand) -> float:

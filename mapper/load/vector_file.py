@@ -38,9 +38,7 @@ def read_gpkg(file: Path) -> list[Sheet]:
         When no layer holds points.
     """
     refuse_unfit(file)
-    # So that nothing is written beside the file, unless its last changes are not in it yet.
-    settled = not file.with_name(f"{file.name}-wal").exists()
-    return _read(file, {"IMMUTABLE": "YES"} if settled else {})
+    return _read(file)
 
 
 def read_shapefile(file: Path) -> list[Sheet]:
@@ -59,7 +57,7 @@ def read_shapefile(file: Path) -> list[Sheet]:
             f"{file}: {file.stem}{missing[0]} is missing beside it. A shapefile is several files "
             "of one name: hand in all of them, or the zip they came in."
         )
-    return _read(file, {})
+    return _read(file)
 
 
 def read_kml(file: Path) -> list[Sheet]:
@@ -72,7 +70,7 @@ def read_kml(file: Path) -> list[Sheet]:
     """
     refuse_unfit(file)
     refuse_xml_bomb(file, "kml")
-    return _read(file, {})
+    return _read(file)
 
 
 def read_gpx(file: Path) -> list[Sheet]:
@@ -85,11 +83,11 @@ def read_gpx(file: Path) -> list[Sheet]:
     """
     refuse_unfit(file)
     refuse_xml_bomb(file, "gpx")
-    return _read(file, {})
+    return _read(file)
 
 
-def _read(file: Path, options: dict[str, str]) -> list[Sheet]:
-    layers = [one for one in _layers(file, options) if one.table.num_rows]
+def _read(file: Path) -> list[Sheet]:
+    layers = [one for one in _layers(file) if one.table.num_rows]
     trees = [one for one in layers if _holds_records(one)]
     if not trees and not layers:
         raise InputError(f"{file}: has no features. It needs a point a tree.")
@@ -109,27 +107,26 @@ def _holds_records(features: Features) -> bool:
     return count_known(features.table.column_names) > 1
 
 
-def _layers(file: Path, options: dict[str, str]) -> list[Features]:
+def _layers(file: Path) -> list[Features]:
     import pyogrio
 
     try:
         # What the library warns of is checked after it: shapes, systems, dates.
         with warnings.catch_warnings(action="ignore"):
             names = [str(name) for name, _ in pyogrio.list_layers(file)]
-            read = {name: _layer(file, name, options) for name in names}
+            read = {name: _layer(file, name) for name in names}
     except Exception as error:  # a damaged file can make the library fail in any way
         raise InputError(f"{file}: cannot be read as a map file ({in_short(error)}).") from error
     return list(read.values())
 
 
-def _layer(file: Path, name: str, options: dict[str, str]) -> Features:
+def _layer(file: Path, name: str) -> Features:
     from pyogrio import read_arrow
 
     remarks: tuple[Remark, ...] = ()
-    meta, table = read_arrow(file, layer=name, datetime_as_string=True, **options)
+    meta, table = read_arrow(file, layer=name, datetime_as_string=True)
     if not is_utf8(table):
-        options = {**options, "encoding": "cp1252"}
-        meta, table = read_arrow(file, layer=name, datetime_as_string=True, **options)
+        meta, table = read_arrow(file, layer=name, datetime_as_string=True, encoding="cp1252")
         remarks = (Remark("mixed_encodings", "warning", NOT_AS_SAID),)
     geometry, crs = _geometry(meta, table), str(meta.get("crs") or "")
     ending = file.suffix.lower()

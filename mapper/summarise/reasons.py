@@ -25,7 +25,15 @@ COLUMNS = ["table", "id", "column", "reason"]
 
 def give_reasons(trees: pd.DataFrame, stands: pd.DataFrame) -> pd.DataFrame:
     """One row for each empty cell of trees and stands that a reader may miss."""
-    tables = [*_tree_reasons(trees), *_stand_reasons(stands)]
+    return pd.concat([_joined(_tree_reasons(trees)), stand_reasons(stands)], ignore_index=True)
+
+
+def stand_reasons(stands: pd.DataFrame) -> pd.DataFrame:
+    """One row for each empty cell of stands."""
+    return _joined(_stand_reasons(stands))
+
+
+def _joined(tables: list[pd.DataFrame]) -> pd.DataFrame:
     filled = [table for table in tables if len(table)]
     if not filled:
         return pd.DataFrame(columns=COLUMNS)

@@ -11,12 +11,15 @@ from pyproj import Transformer
 from shapely.geometry.base import BaseGeometry
 
 from mapper import metrics
+from mapper.summarise.side_by_side import rectangles
 
 SPACING = ["clark_evans", "clark_evans_donnelly", "clark_evans_edge"]
 # Below this the nearest neighbours of a few trees say nothing about the stand.
 LEAST_TREES = 10
 # A hand-drawn rectangle is not quite one: of the narrowest rectangle around it so much is filled.
 RECTANGLE_FILLED = 0.99
+# Up to so many trees it is quicker to try each against each than to sort them by place.
+MOST_AGAINST_ALL = 300
 M2_PER_HA = 10_000.0
 
 NOT_COUNTED = "needs a stand whose every tree was counted"
@@ -32,11 +35,12 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Pattern:
-    """Where the trees of a stand are on a plane, and how far from their neighbours."""
+    """Where the trees of a stand are on a plane, how far from their neighbours and the edge."""
 
     spots: Floats  # a row a tree: metres east and north of the middle of the stand
     ground: BaseGeometry
     nearest_m: Floats
+    edge_m: Floats
 
 
 def spacing_figures(
@@ -46,16 +50,24 @@ def spacing_figures(
 
     `living` are the trees that count, `exact` says that places are published as they are.
     """
-    found = np.full((len(stands), len(SPACING)), np.nan)
     reasons = _withheld(living, stands, outlines, exact)
-    ordered = living.sort_values("stand", kind="stable")
-    places = ordered[["lon", "lat"]].to_numpy(dtype=float)
-    first = ordered["stand"].searchsorted(stands["stand"], side="left")
-    last = ordered["stand"].searchsorted(stands["stand"], side="right")
+    row = pd.Index(stands["stand"]).get_indexer(living["stand"])
+    told = (row >= 0) & (reasons[row] == "")
+    order = np.flatnonzero(told)[np.argsort(row[told], kind="stable")]
+    places = living[["lon", "lat"]].to_numpy(dtype=float)[order]
+    trees = np.bincount(row[order], minlength=len(stands))
+    last = np.cumsum(trees)
+    nearest, edges = np.zeros(len(order)), np.zeros(len(order))
+    perimeter = np.full(len(stands), np.nan)
     for number in np.flatnonzero(reasons == ""):
-        outline = outlines[stands["stand"].iloc[number]]
-        pattern = pattern_of(places[first[number] : last[number]], outline)
-        found[number] = _indices(pattern, stands["area_ha"].iloc[number])
+        mine = slice(last[number] - trees[number], last[number])
+        pattern = pattern_of(places[mine], outlines[stands["stand"].iloc[number]])
+        nearest[mine], edges[mine] = pattern.nearest_m, pattern.edge_m
+        if _is_rectangle(pattern.ground):
+            perimeter[number] = pattern.ground.length
+    ways = pd.DataFrame({"nearest_m": nearest, "edge_m": edges})
+    found = _indices(ways, row[order], stands["area_ha"].to_numpy(dtype=float), perimeter)
+    found[reasons != ""] = np.nan
     table = pd.DataFrame(found, index=stands.index, columns=SPACING)
     return table.assign(spacing_reason=reasons)
 
@@ -106,11 +118,20 @@ def pattern_of(places: Floats, outline: BaseGeometry) -> Pattern:
     ground = shapely.transform(
         outline, lambda corners: np.column_stack(plane.transform(*corners.T))
     )
-    return Pattern(spots, ground, _nearest(spots))
+    edge_m = shapely.distance(shapely.points(spots), shapely.boundary(ground))
+    return Pattern(spots, ground, _nearest(spots), np.asarray(edge_m, dtype=float))
 
 
 def _nearest(spots: Floats) -> Floats:
     """Distance from each spot to the nearest other; two trees at one spot have none between."""
+    if len(spots) > MOST_AGAINST_ALL:
+        return _nearest_of_many(spots)
+    apart = np.hypot(*(spots[:, None, axis] - spots[None, :, axis] for axis in (0, 1)))
+    np.fill_diagonal(apart, np.inf)
+    return np.asarray(np.min(apart, axis=1), dtype=float)
+
+
+def _nearest_of_many(spots: Floats) -> Floats:
     points = np.asarray(shapely.points(spots), dtype=object)
     which, distance = shapely.STRtree(points).query_nearest(
         points, exclusive=True, return_distance=True, all_matches=False
@@ -121,17 +142,24 @@ def _nearest(spots: Floats) -> Floats:
     return np.where(count[first.ravel()] > 1, 0.0, nearest)
 
 
-def _indices(pattern: Pattern, area_ha: float) -> list[float]:
-    trees, area_m2 = len(pattern.spots), area_ha * M2_PER_HA
-    mean = pattern.nearest_m.mean()
-    edges = shapely.distance(shapely.points(pattern.spots), shapely.boundary(pattern.ground))
-    perimeter = pattern.ground.length if _is_rectangle(pattern.ground) else np.nan
-    within = metrics.nearest_distance_edge(pattern.nearest_m, edges)
-    return [
-        float(metrics.clark_evans(mean, trees, area_m2)),
-        float(metrics.clark_evans_donnelly(mean, trees, area_m2, perimeter)),
-        float(metrics.clark_evans(within, trees, area_m2)),
-    ]
+def _indices(
+    ways: pd.DataFrame, row: NDArray[np.intp], area_ha: Floats, perimeter_m: Floats
+) -> Floats:
+    """A row a stand: its indices from the ways of its trees to their nearest and to the edge."""
+    found = np.full((len(area_ha), len(SPACING)), np.nan)
+    for some in rectangles(ways, row, len(area_ha)):
+        nearest, here = some["nearest_m"], some.groups
+        trees, area_m2 = np.sum(~np.isnan(nearest), axis=-1), area_ha[here] * M2_PER_HA
+        mean = np.nansum(nearest, axis=-1) / np.maximum(trees, 1)
+        within = metrics.nearest_distance_edge(nearest, some["edge_m"])
+        found[here] = np.column_stack(
+            [
+                metrics.clark_evans(mean, trees, area_m2),
+                metrics.clark_evans_donnelly(mean, trees, area_m2, perimeter_m[here]),
+                metrics.clark_evans(within, trees, area_m2),
+            ]
+        )
+    return found
 
 
 def _is_rectangle(ground: BaseGeometry) -> bool:
