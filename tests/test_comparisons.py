@@ -152,6 +152,15 @@ def test_the_pages_show_years_kinds_and_totals(results_of: ResultsOf, tmp_path: 
     assert "living trees 13" in page
     assert "Together: ground 2.00" in page
     assert page.count("data-sort>") == 2
-    assert "European beech and English oak" in page or "beech" in page
+    assert "at least" not in page
+    assert ">European beech and English oak</summary>" in page
     own = (tmp_path / "site" / "stand-p.html").read_text("utf-8")
     assert "From year to year" in own
+
+
+def test_a_total_with_a_tree_unsized_is_a_least_one(results_of: ResultsOf, tmp_path: Path) -> None:
+    toml = COUNTED + COUNTED[COUNTED.index("[[stand]]") :].replace('"P"', '"Q"')
+    rows = "1,P,2024-05-01,100,alive,\n2,P,2024-05-01,,alive,\n3,Q,2024-05-01,90,alive,\n"
+    build_site(results_of({"survey.toml": toml, "a.csv": HEAD + rows}), tmp_path / "site")
+    page = (tmp_path / "site" / "compare.html").read_text("utf-8")
+    assert "stem cross-section, at least 0.1" in page

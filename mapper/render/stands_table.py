@@ -7,7 +7,7 @@ from mapper.render import words
 from mapper.render.quantities import Measured, Scale, measured
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.sheets import Site
-from mapper.render.stand_figures import half_width
+from mapper.render.stand_figures import half_width, some_lack
 from mapper.summarise import Results
 
 COUNTED = {
@@ -69,7 +69,7 @@ def _totals(results: Results, shown: dict[str, Scale]) -> tuple[tuple[str, Measu
     area = Scale(shown["m2"].factor, shown["m2"].unit, 1)
     kinds = {
         "area_ha": ("Ground", shown["ha"]),
-        "trees": ("Living trees", Scale(1.0, "trees", 0)),
+        "trees": ("Living trees", Scale(1.0, "", 0)),
         "basal_area_m2": ("Stem cross-section", area),
     }
     found = []
@@ -77,9 +77,16 @@ def _totals(results: Results, shown: dict[str, Scale]) -> tuple[tuple[str, Measu
         label, scale = kinds[text(row, "quantity")]
         half = (number(row, "high") - number(row, "low")) / 2
         if (value := measured(number(row, "value"), half, scale)) is not None:
-            least = text(row, "quantity") == "basal_area_m2" and not math.isfinite(half)
-            found.append((label + (", at least" if least else ""), value))
+            least = text(row, "quantity") == "basal_area_m2" and _some_unsized(results)
+            unsure = "" if math.isfinite(half) else " (how sure is not known)"
+            found.append((label + (", at least" if least else unsure), value))
     return tuple(found)
+
+
+def _some_unsized(results: Results) -> bool:
+    """Whether counted trees lack a diameter: then their cut faces add up to too little."""
+    counted = results.stands[results.stands["design"] == "complete count"]
+    return any(some_lack(row) for row in rows_of(counted))
 
 
 def _left_out(results: Results) -> str:
