@@ -21,7 +21,7 @@ def trees_per_ha_of_plot(plot_area_m2: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     trees_per_ha
-        NaN where there is no plot. [1/ha]
+        Its ground as a map shows it; NaN where there is no plot. [1/ha]
 
     Notes
     -----
@@ -133,7 +133,7 @@ def area_of_slope(area_m2: ArrayLike, slope_deg: ArrayLike) -> NDArray[np.float6
     Returns
     -------
     area_m2
-        NaN where there is no plot. [m²]
+        Its ground as a map shows it; NaN where there is no plot. [m²]
 
     Notes
     -----
@@ -168,7 +168,7 @@ def ratio_of_totals(values: ArrayLike, sizes: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     ratio
-        NaN where there is no plot. [values over sizes]
+        Its ground as a map shows it; NaN where there is no plot. [values over sizes]
 
     Notes
     -----

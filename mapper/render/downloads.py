@@ -30,6 +30,7 @@ TABLES = {
     "classes": "How many trees lie in each class of diameter, height and size.",
     "species": "The kinds of trees, in all and by stand.",
     "species_classes": "How many trees of each kind lie in each class of diameter.",
+    "spread": "How the trees of a stand are spread, distance by distance (Ripley's L).",
     "comparison": "Each pair of stands, figure by figure.",
     "increments": "What the basal area of a stand gains in a year, by trees measured twice.",
     "agreement": "How well readings of one tree on one day agree.",

@@ -13,6 +13,7 @@ from mapper.render.quantities import Measured, Scale, measured, plain, scales
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.scatter import Scatter, height_scatter
 from mapper.render.sheets import Page, Site, has_places, page_of
+from mapper.render.spread_chart import SpreadChart, spread_chart
 from mapper.render.stand_figures import Figure, stand_figures, why_no_area_figures
 from mapper.render.structure_figures import gaps, missing_words, structure_figures
 from mapper.summarise import Results
@@ -59,6 +60,7 @@ class StandPage:
     distributions: tuple[Distribution, ...]
     kinds_chart: KindsChart | None
     scatter: Scatter | None
+    spread: SpreadChart | None
     species: tuple[SpeciesRow, ...]
     has_map: bool
     tree_notes: tuple[TreeNote, ...]
@@ -88,6 +90,7 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         no_area=why_no_area_figures(row),
         distributions=distributions(results.classes, [stand], shown, alike=False)[stand],
         kinds_chart=_kinds_chart(results, site, stand, shown),
+        spread=spread_chart(results.spread[results.spread["stand"] == stand], shown["m"]),
         scatter=height_scatter(trees, shown),
         species=species_rows(results.species, stand, shown),
         has_map=has_map,

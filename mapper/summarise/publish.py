@@ -27,7 +27,8 @@ from mapper.summarise.reasons import give_reasons, size_reasons
 from mapper.summarise.reasons_age import age_reasons
 from mapper.summarise.results import PublicPhoto, Results, Step
 from mapper.summarise.species_classes import summarise_species_classes
-from mapper.summarise.stands import natural
+from mapper.summarise.spread import summarise_spread
+from mapper.summarise.stands import counting, natural
 from mapper.summarise.tables import summarise_classes, summarise_species
 from mapper.summarise.workings import tree_workings
 from mapper.summarise.workings_age import with_age_steps
@@ -77,6 +78,7 @@ def publish(line: Line) -> Results:
         classes=summarise_classes(shown, stands, survey, ground.plots),
         species=summarise_species(shown, stands, survey, ground.plots),
         species_classes=summarise_species_classes(shown, stands, survey, ground.plots),
+        spread=summarise_spread(shown[counting(shown, survey)], stands, ground.shapes),
         comparison=compare_stands(stands),
         increments=_increments(_of_trees(line.measured.visits, open_trees), stands, survey),
         agreement=agreement(_of_trees(line.measured.records, open_trees)),
