@@ -7,6 +7,7 @@ import pandas as pd
 
 from mapper.render import words
 from mapper.render.distributions import Distribution, distributions
+from mapper.render.further_pairs import FurtherPair, kind_pairs, year_pairs
 from mapper.render.index_page import Key, TreeNote, key_of, tree_notes
 from mapper.render.kinds_chart import KindsChart, kinds_chart
 from mapper.render.quantities import Measured, Scale, measured, plain, scales
@@ -60,6 +61,8 @@ class StandPage:
     kinds_chart: KindsChart | None
     scatter: Scatter | None
     species: tuple[SpeciesRow, ...]
+    years: tuple[FurtherPair, ...]
+    kinds: tuple[FurtherPair, ...]  # where there is no sheet that compares stands
     has_map: bool
     tree_notes: tuple[TreeNote, ...]
     key: Key
@@ -90,6 +93,8 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         kinds_chart=_kinds_chart(results, site, stand, shown),
         scatter=height_scatter(trees, shown),
         species=species_rows(results.species, stand, shown),
+        years=year_pairs(results, shown, stand),
+        kinds=kind_pairs(results, shown) if len(results.stands) == 1 else (),
         has_map=has_map,
         tree_notes=tree_notes(trees, shown),
         key=key_of(trees, site),

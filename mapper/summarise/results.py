@@ -45,6 +45,7 @@ class Results:
     species: pd.DataFrame
     species_classes: pd.DataFrame
     comparison: pd.DataFrame
+    totals: pd.DataFrame  # of all stands that were counted or sampled
     increments: pd.DataFrame  # growth of stands
     agreement: pd.DataFrame  # how well the survey's own readings agree
     findings: pd.DataFrame
