@@ -58,7 +58,8 @@ def trees_per_ha_of_angle_count(
     Returns
     -------
     trees_per_ha
-        Trees of a hectare that the counted tree stands for; NaN where the tree has no diameter. [1/ha]
+        Trees of a hectare that the counted tree stands for; NaN where the tree has no diameter.
+        [1/ha]
 
     Notes
     -----
@@ -288,7 +289,8 @@ def stratified_sd(sds: ArrayLike, areas: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     sd
-        Sampling error of the average of the whole; NaN where a part with an area has no sampling error. [same as sds]
+        Sampling error of the average of the whole; NaN where a part with an area has none.
+        [same as sds]
 
     Notes
     -----
