@@ -13,13 +13,13 @@ import pytest
 from mapper.errors import MapperError
 from mapper.render import build_site
 from mapper.render.charts import Bars, Labels, histogram, shared_axes
-from mapper.render.compare_page import signed
 from mapper.render.folium_map import SheetFigure
 from mapper.render.index_page import key_of
 from mapper.render.methods import method_from
 from mapper.render.quantities import METRIC, measured, scales
 from mapper.render.sheets import site_of as site_of_results
 from mapper.render.sheets import stand_files
+from mapper.render.signed import signed
 from mapper.render.site_files import as_script
 from mapper.render.words import day, period
 from mapper.summarise import Results

@@ -111,6 +111,7 @@ from mapper.metrics.spacing import (
     clark_evans_donnelly,
     clark_evans_z,
     nearest_distance_edge,
+    ripley_l,
 )
 from mapper.metrics.stand import (
     basal_area_per_ha,
@@ -271,6 +272,7 @@ __all__ = [
     "relative_spacing_sd",
     "repeatability",
     "repeatability_sd",
+    "ripley_l",
     "rounded_half_up",
     "shannon",
     "simpson",

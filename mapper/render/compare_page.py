@@ -7,12 +7,15 @@ from markupsafe import Markup
 
 from mapper.render import words
 from mapper.render.distributions import Distribution, distributions
+from mapper.render.further_pairs import FurtherPair, kind_pairs, year_pairs
 from mapper.render.quantities import Scale, measured, scales
 from mapper.render.rows import Row as TableRow
 from mapper.render.rows import number, rows_of, text
 from mapper.render.sheets import Page, Site, page_of
+from mapper.render.signed import change_texts
 from mapper.render.site_files import as_script
 from mapper.render.stand_figures import KINDS, Figure, Kind, half_width, stand_figures
+from mapper.render.stands_table import StandsTable, stands_table
 from mapper.summarise import Results
 
 MOST_STANDS = 40
@@ -59,6 +62,9 @@ class ComparePage:
     blocks: tuple[Block, ...]
     first: Pair
     pairs_json: Markup
+    kinds: tuple[FurtherPair, ...]
+    years: tuple[tuple[str, tuple[FurtherPair, ...]], ...]  # by stand
+    table: StandsTable
     has_map: bool
     confidence: str
 
@@ -77,9 +83,20 @@ def compare_page(results: Results, site: Site) -> ComparePage:
         first=pairs[0],
         # as_script leaves no < in the text, so nothing can end the data block.
         pairs_json=Markup(as_script({"pairs": [asdict(pair) for pair in pairs]})),
+        kinds=kind_pairs(results, shown),
+        years=_years(results, shown),
+        table=stands_table(results, site, shown),
         has_map=site.has_map,
         confidence=words.confidence(results.trees),
     )
+
+
+def _years(
+    results: Results, shown: dict[str, Scale]
+) -> tuple[tuple[str, tuple[FurtherPair, ...]], ...]:
+    told = results.comparison
+    stands = told.loc[told["kind"] == "years", "stand"].drop_duplicates()
+    return tuple((stand, year_pairs(results, shown, stand)) for stand in stands)
 
 
 def _blocks(
@@ -101,7 +118,7 @@ def _pairs(results: Results, shown: dict[str, Scale]) -> tuple[Pair, ...]:
     largest = sorted(rows, key=lambda row: -number(row, "trees"))[:MOST_STANDS]
     records = {text(row, "stand"): row for row in rows if row in largest}
     told: dict[frozenset[str], list[TableRow]] = {}
-    for row in rows_of(results.comparison):
+    for row in rows_of(results.comparison.query("kind == 'stands'")):
         told.setdefault(frozenset((text(row, "stand"), text(row, "other_stand"))), []).append(row)
     return tuple(
         _pair(told.get(frozenset((left, right)), []), (records[left], records[right]), shown)
@@ -142,7 +159,7 @@ def _row(
     here, there = (value.bare if value else "not known" for value in values)
     # No finer than the finer of the two figures, and no coarser.
     decimals = max(len(value.fraction.removeprefix(".")) for value in values if value)
-    difference, likely = _change_texts(change, scale, decimals)
+    difference, likely = change_texts(change, scale, decimals)
     about = f"{kind.term}, {scale.unit}"
     return Row(kind.label, about, here, there, difference, likely or _why_no_range(kind, sides))
 
@@ -173,23 +190,3 @@ def _differences(comparison: list[TableRow], left: str) -> dict[str, tuple[float
         change = (-difference, -high, -low) if turned else (difference, low, high)
         found[text(row, "quantity")] = change
     return found
-
-
-def _change_texts(
-    change: tuple[float, float, float], scale: Scale, decimals: int
-) -> tuple[str, str]:
-    difference, low, high = (value * scale.factor for value in change)
-    if not math.isfinite(difference):
-        return "–", ""
-    change_text = signed(difference, decimals)
-    if not math.isfinite(low + high):
-        return change_text, ""
-    limits = signed(low, decimals), signed(high, decimals)
-    # Counts have no error of measuring: no range, rather than one from +81 to +81.
-    return change_text, "" if limits[0] == limits[1] else " to ".join(limits)
-
-
-def signed(value: float, decimals: int) -> str:
-    """A difference with its sign: a true minus, and no sign on nothing."""
-    shown = f"{value:+,.{decimals}f}".replace("-", "−")
-    return shown[1:] if float(f"{value:.{decimals}f}") == 0 else shown

@@ -7,12 +7,14 @@ import pandas as pd
 
 from mapper.render import words
 from mapper.render.distributions import Distribution, distributions
+from mapper.render.further_pairs import FurtherPair, kind_pairs, year_pairs
 from mapper.render.index_page import Key, TreeNote, key_of, tree_notes
 from mapper.render.kinds_chart import KindsChart, kinds_chart
 from mapper.render.quantities import Measured, Scale, measured, plain, scales
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.scatter import Scatter, height_scatter
 from mapper.render.sheets import Page, Site, has_places, page_of
+from mapper.render.spread_chart import SpreadChart, spread_chart
 from mapper.render.stand_figures import Figure, stand_figures, why_no_area_figures
 from mapper.render.structure_figures import gaps, missing_words, structure_figures
 from mapper.summarise import Results
@@ -59,7 +61,10 @@ class StandPage:
     distributions: tuple[Distribution, ...]
     kinds_chart: KindsChart | None
     scatter: Scatter | None
+    spread: SpreadChart | None
     species: tuple[SpeciesRow, ...]
+    years: tuple[FurtherPair, ...]
+    kinds: tuple[FurtherPair, ...]  # where there is no sheet that compares stands
     has_map: bool
     tree_notes: tuple[TreeNote, ...]
     key: Key
@@ -88,8 +93,11 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         no_area=why_no_area_figures(row),
         distributions=distributions(results.classes, [stand], shown, alike=False)[stand],
         kinds_chart=_kinds_chart(results, site, stand, shown),
+        spread=spread_chart(results.spread[results.spread["stand"] == stand], shown["m"]),
         scatter=height_scatter(trees, shown),
         species=species_rows(results.species, stand, shown),
+        years=year_pairs(results, shown, stand),
+        kinds=kind_pairs(results, shown) if len(results.stands) == 1 else (),
         has_map=has_map,
         tree_notes=tree_notes(trees, shown),
         key=key_of(trees, site),

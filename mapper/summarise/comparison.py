@@ -11,7 +11,10 @@ from mapper.load.plot_sizes import SAMPLED
 Stand = dict[Any, Any]
 
 SLIGHTLY = 1.1  # times
-COLUMNS = ["stand", "other_stand", "quantity", "value", "other_value", "difference", "low", "high"]
+COLUMNS = [
+    "kind", "stand", "other_stand", "period", "other_period", "species", "other_species",
+    "quantity", "value", "other_value", "difference", "low", "high", "sentence",
+]  # fmt: skip
 WORDS = {
     "stems_per_ha": "number of trees on the same ground",
     "basal_area_m2_per_ha": "stem cross-section on the same ground",
@@ -29,15 +32,23 @@ def compare_stands(stands: pd.DataFrame) -> pd.DataFrame:
     tape, one pace) would partly cancel. Stems of two complete counts differ exactly.
     """
     rows = [
-        _difference(one, other, quantity)
+        difference_of(one, other, quantity) | {"kind": "stands"}
         for one, other in combinations(stands.to_dict("records"), 2)
         for quantity in WORDS
         if not np.isnan([one[quantity], other[quantity]]).any()
     ]
-    return pd.DataFrame(rows, columns=[*COLUMNS, "sentence"])
+    return table_of(rows)
 
 
-def _difference(one: Stand, other: Stand, quantity: str) -> dict[str, object]:
+def table_of(rows: list[dict[str, object]]) -> pd.DataFrame:
+    """Differences as the published table; what a row does not say is empty."""
+    empty = dict.fromkeys([*COLUMNS[:8], "sentence"], "")
+    numbers = dict.fromkeys(COLUMNS[8:13], float)
+    return pd.DataFrame([empty | row for row in rows], columns=COLUMNS).astype(numbers)
+
+
+def difference_of(one: Stand, other: Stand, quantity: str) -> dict[str, object]:
+    """One figure of two rows of the stands table: difference, 95 % interval, sentence."""
     value, other_value = one[quantity], other[quantity]
     difference = other_value - value
     down, up = _reach(one, other, quantity), _reach(other, one, quantity)
@@ -45,6 +56,8 @@ def _difference(one: Stand, other: Stand, quantity: str) -> dict[str, object]:
     return {
         "stand": one["stand"],
         "other_stand": other["stand"],
+        "period": one["period"],
+        "other_period": other["period"],
         "quantity": quantity,
         "value": value,
         "other_value": other_value,

@@ -13,6 +13,7 @@ from mapper.measure.growth import stand_increment
 from mapper.reference import rows
 from mapper.summarise.classing import with_classes
 from mapper.summarise.comparison import compare_stands
+from mapper.summarise.further_pairs import compare_kinds, compare_years
 from mapper.summarise.generalised import with_generalisations
 from mapper.summarise.ground import Ground
 from mapper.summarise.kept_back import with_kept_back, without_found_stands, without_places
@@ -27,13 +28,15 @@ from mapper.summarise.reasons import give_reasons, size_reasons
 from mapper.summarise.reasons_age import age_reasons
 from mapper.summarise.results import PublicPhoto, Results, Step
 from mapper.summarise.species_classes import summarise_species_classes
-from mapper.summarise.stands import natural
+from mapper.summarise.spread import summarise_spread
+from mapper.summarise.stands import counting, natural
 from mapper.summarise.tables import summarise_classes, summarise_species
+from mapper.summarise.totals import survey_totals
 from mapper.summarise.workings import tree_workings
 from mapper.summarise.workings_age import with_age_steps
 from mapper.summarise.workings_us import in_both_units
 from mapper.summarise.workings_words import US
-from mapper.summarise.years import figures_by_year
+from mapper.summarise.years import Yearly, figures_by_year
 from mapper.survey import Survey
 
 DRAWING_COLUMNS = ["symbol"]
@@ -77,7 +80,9 @@ def publish(line: Line) -> Results:
         classes=summarise_classes(shown, stands, survey, ground.plots),
         species=summarise_species(shown, stands, survey, ground.plots),
         species_classes=summarise_species_classes(shown, stands, survey, ground.plots),
-        comparison=compare_stands(stands),
+        spread=summarise_spread(shown[counting(shown, survey)], stands, ground.shapes),
+        comparison=_comparison(yearly, open_trees, ground, survey),
+        totals=survey_totals(stands),
         increments=_increments(_of_trees(line.measured.visits, open_trees), stands, survey),
         agreement=agreement(_of_trees(line.measured.records, open_trees)),
         findings=public_findings(_open_findings(line, open_trees), survey.publish.findings),
@@ -92,6 +97,19 @@ def publish(line: Line) -> Results:
         withheld=int((trees["privacy"] == "withheld").sum()),
         photos=_photos(line, open_trees),
     )
+
+
+def _comparison(
+    yearly: Yearly, trees: pd.DataFrame, ground: Ground, survey: Survey
+) -> pd.DataFrame:
+    """Pairs of stands, of years, of kinds, one table under the other."""
+    pairs = [
+        compare_stands(yearly.stands),
+        compare_years(yearly.by_year),
+        compare_kinds(trees, ground, survey),
+    ]
+    full = [table for table in pairs if len(table)]
+    return pd.concat(full, ignore_index=True) if full else pairs[0]
 
 
 def _photos(line: Line, trees: pd.DataFrame) -> tuple[PublicPhoto, ...]:

@@ -44,7 +44,9 @@ class Results:
     classes: pd.DataFrame
     species: pd.DataFrame
     species_classes: pd.DataFrame
+    spread: pd.DataFrame  # Ripley's L, a row a stand and distance
     comparison: pd.DataFrame
+    totals: pd.DataFrame  # of all stands that were counted or sampled
     increments: pd.DataFrame  # growth of stands
     agreement: pd.DataFrame  # how well the survey's own readings agree
     findings: pd.DataFrame

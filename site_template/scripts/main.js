@@ -6,7 +6,7 @@ import { drawFrame } from "./frame.js";
 import { Panel, treeInAddress } from "./panel.js";
 import { calm, makeReachable } from "./reach.js";
 import { Sheet } from "./sheet.js";
-import { connectTable } from "./table.js";
+import { connectSorting, connectTable } from "./table.js";
 import { TreeLayer } from "./tree-layer.js";
 
 const sheet = new Sheet(labels);
@@ -46,6 +46,7 @@ function setMapDefaults() {
 
 function start() {
   connectTable(sheet.labels);
+  connectSorting(sheet.labels);
   connectCompare(layers);
   if (layers.size) {
     connectFilters(sheet);

@@ -23,6 +23,14 @@ function leadingNumber(text) {
   return found ? Number(found[0]) : NaN;
 }
 
+/** Sort the rows of tables that only sort. @param {Labels} labels */
+export function connectSorting(labels) {
+  for (const table of document.querySelectorAll("table[data-sorts]")) {
+    const sorted = /** @type {HTMLTableElement} */ (table);
+    connectHeads(sorted, [...sorted.tBodies[0].rows], labels);
+  }
+}
+
 /** Filter and sort the rows of trees.html. @param {Labels} labels */
 export function connectTable(labels) {
   const table = /** @type {HTMLTableElement | null} */ (document.querySelector("table#tree-table"));

@@ -1,0 +1,117 @@
+"""Two years of one stand, and two kinds of trees: differences that claim no more than is known."""
+
+from itertools import combinations, pairwise
+
+import numpy as np
+import pandas as pd
+
+from mapper.summarise.comparison import WORDS, Stand, difference_of, table_of
+from mapper.summarise.ground import Ground
+from mapper.summarise.stands import Z95, counting, summarise_stands
+from mapper.survey import Survey
+
+MOST_KINDS = 6  # the commonest: more pairs nobody reads
+LEAST_TREES = 5  # of a kind, before its average says anything of it
+OF_KINDS = [name for name in WORDS if not name.endswith("_per_ha")]
+
+
+def compare_years(by_year: pd.DataFrame) -> pd.DataFrame:
+    """Each year of a stand with the next one, and the first with the last.
+
+    Where two complete counts differ in their trees, nobody knows whether the others are gone or
+    were left out: then there is no interval, and the sentence says so.
+    """
+    rows: list[dict[str, object]] = []
+    for _, table in by_year.groupby("stand", sort=False):
+        years = table.to_dict("records")
+        pairs = [*pairwise(years), *([(years[0], years[-1])] if len(years) > 2 else [])]
+        rows += [row for one, other in pairs for row in _of_years(one, other)]
+    return table_of(rows)
+
+
+def _of_years(one: Stand, other: Stand) -> list[dict[str, object]]:
+    alike = one["design"] != "complete count" or _found(one) == _found(other)
+    sides = [
+        (year if alike else _unsure(year)) | {"stand": f"{year['stand']} in {year['period']}"}
+        for year in (one, other)
+    ]
+    own = {"kind": "years", "stand": one["stand"], "other_stand": other["stand"]}
+    rows = [
+        difference_of(sides[0], sides[1], quantity) | own
+        for quantity in WORDS
+        if not np.isnan([one[quantity], other[quantity]]).any()
+    ]
+    for row in rows:
+        if not alike and str(row["quantity"]).endswith("_per_ha"):
+            row["sentence"] = _not_alike(one, other)
+    return rows
+
+
+def _found(year: Stand) -> int:
+    """Trees that have a record in that year, those that had died included."""
+    return int(year["trees"] + year["dead_trees"])
+
+
+def _unsure(year: Stand) -> Stand:
+    ends = {f"{quantity}_{end}": np.nan for quantity in WORDS for end in ("low", "high")}
+    return year | ends
+
+
+def _not_alike(one: Stand, other: Stand) -> str:
+    return (
+        f"{one['stand']} has records of {_found(one)} trees from {one['period']} and of "
+        f"{_found(other)} from {other['period']}: whether the others were there, the records do "
+        "not say."
+    )
+
+
+def compare_kinds(trees: pd.DataFrame, ground: Ground, survey: Survey) -> pd.DataFrame:
+    """The commonest kinds of living trees by pairs: sizes of the trees measured, wherever they are.
+
+    The interval is of measuring alone; it says nothing of trees that nobody measured. `trees` are
+    those that are shown, with their classes.
+    """
+    living = trees[counting(trees, survey) & (trees["species_name"] != "")]
+    counts = living["species_name"].value_counts()
+    order = sorted(counts.index[counts >= LEAST_TREES], key=lambda name: (-counts[name], name))
+    chosen = living[living["species_name"].isin(order[:MOST_KINDS])]
+    if chosen.empty:
+        return table_of([])
+    common = chosen.groupby("species_name")["common_name"].first()
+    figures = _figures(chosen, ground, survey)
+    kinds = figures.assign(**_by_measuring(figures)).set_index("stand").to_dict("index")
+    rows = []
+    for one, other in combinations(order[:MOST_KINDS], 2):
+        sides = [kinds[name] | {"stand": common[name] or name} for name in (one, other)]
+        rows += [
+            difference_of(sides[0], sides[1], quantity) | _about_kinds(one, other)
+            for quantity in OF_KINDS
+            if not np.isnan([side[quantity] for side in sides]).any()
+        ]
+    return table_of([row | {"sentence": _of_measured(str(row["sentence"]))} for row in rows])
+
+
+def _figures(trees: pd.DataFrame, ground: Ground, survey: Survey) -> pd.DataFrame:
+    """Each kind as if it were a stand without ground, of which the trees at hand are all."""
+    alone = survey.model_copy(update={"stand": (), "complete_count": True})
+    everywhere = trees.assign(stand=trees["species_name"], plot="", stand_from="", secret=False)
+    return summarise_stands(everywhere, ground.of(()), alone)
+
+
+def _by_measuring(figures: pd.DataFrame) -> dict[str, pd.Series]:
+    """Ends of the intervals for the trees measured: what the others are, is not asked."""
+    half = {name: Z95 * figures[f"{name}_se_measurement"] for name in OF_KINDS}
+    return {f"{name}_low": figures[name] - half[name] for name in OF_KINDS} | {
+        f"{name}_high": figures[name] + half[name] for name in OF_KINDS
+    }
+
+
+def _about_kinds(one: str, other: str) -> dict[str, object]:
+    empty = dict.fromkeys(("stand", "other_stand", "period", "other_period"), "")
+    return {"kind": "species", "species": one, "other_species": other, **empty}
+
+
+def _of_measured(sentence: str) -> str:
+    if sentence.startswith("Among"):
+        return sentence
+    return f"Among the trees measured, {sentence[0].lower()}{sentence[1:]}"
