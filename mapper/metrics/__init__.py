@@ -31,6 +31,7 @@ from mapper.metrics.consensus import (
     is_slip,
     slip_score,
 )
+from mapper.metrics.curve import naslund_fit, naslund_height
 from mapper.metrics.distance import (
     distance_along_ground,
     distance_along_ground_sd,
@@ -257,6 +258,8 @@ __all__ = [
     "mean_height",
     "mean_sampling_sd",
     "mean_sd",
+    "naslund_fit",
+    "naslund_height",
     "nearest_distance_edge",
     "offset_sd",
     "order_of_ranges",

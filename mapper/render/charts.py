@@ -57,6 +57,7 @@ class Dots:
     x: tuple[float, ...]
     y: tuple[float, ...]
     symbols: tuple[str, ...]
+    curve: tuple[tuple[float, float], ...] = ()
 
 
 def shared_axes(charts: Sequence[Bars]) -> Axes:
@@ -141,6 +142,9 @@ def scatter(dots: Dots, axes: tuple[float, float], labels: tuple[str, str, str])
         across, up = _inset_x(x, scale), _y(y, scale)
         place = f"translate({across:.1f} {up:.1f}) scale({SIGN_SCALE})"
         parts.append(f'<use class="dot" href="#sign-{symbol}" transform="{place}"/>')
+    if dots.curve:
+        line = "L".join(f"{_inset_x(x, scale):.1f} {_y(y, scale):.1f}" for x, y in dots.curve)
+        parts.append(f'<path class="curve" d="M{line}"/>')
     parts += [_tick_below(limit, scale) for limit in _round_steps(right)]
     parts += [_tick_left(limit, scale) for limit in _round_steps(top) if limit]
     parts.append(_text(WIDTH - RIGHT, HEIGHT - 6, x_unit, "chart-unit", "end"))

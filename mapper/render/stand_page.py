@@ -94,7 +94,9 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         distributions=distributions(results.classes, [stand], shown, alike=False)[stand],
         kinds_chart=_kinds_chart(results, site, stand, shown),
         spread=spread_chart(results.spread[results.spread["stand"] == stand], shown["m"]),
-        scatter=height_scatter(trees, shown),
+        scatter=height_scatter(
+            trees, shown, _curve(results, stand), results.survey.measure.breast_height
+        ),
         species=species_rows(results.species, stand, shown),
         years=year_pairs(results, shown, stand),
         kinds=kind_pairs(results, shown) if len(results.stands) == 1 else (),
@@ -104,6 +106,12 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         units=(shown["cm"].unit, shown["m"].unit),
         confidence=words.confidence(trees),
     )
+
+
+def _curve(results: Results, stand: str) -> Row:
+    """The height curve of the stand, empty where none was fitted."""
+    curves = results.height_curves
+    return next(iter(rows_of(curves[curves["stand"] == stand])), {})
 
 
 def _kinds_chart(

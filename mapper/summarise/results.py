@@ -45,6 +45,7 @@ class Results:
     species: pd.DataFrame
     species_classes: pd.DataFrame
     spread: pd.DataFrame  # Ripley's L, a row a stand and distance
+    height_curves: pd.DataFrame  # height by thickness, a row a stand
     comparison: pd.DataFrame
     totals: pd.DataFrame  # of all stands that were counted or sampled
     increments: pd.DataFrame  # growth of stands
