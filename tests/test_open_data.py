@@ -3,10 +3,15 @@
 import csv
 from pathlib import Path
 
+import numpy as np
+import pandas as pd
 import pytest
 
 from mapper.line import run_checks
+from mapper.load.boundaries import read_boundaries
 from mapper.summarise import Results
+from mapper.summarise.spacing import pattern_of
+from mapper.summarise.spread import ripley_l, strewn
 from mapper.survey import read_survey
 
 OPEN_DATA = Path(__file__).parent / "open_data"
@@ -34,6 +39,38 @@ def test_longleaf_stand_figures_equal_r(longleaf: Results) -> None:
         known["quadratic_mean_diameter"], rel=RELATIVE
     )
     assert stand["gini_basal_area"] == pytest.approx(known["gini_basal_area"], rel=RELATIVE)
+
+
+@pytest.mark.parametrize("dataset", ["longleaf", "lansing"])
+def test_ripley_within_the_true_boundary_equals_r(dataset: str) -> None:
+    trees = pd.read_csv(OPEN_DATA / f"{dataset}_wgs84.csv")
+    (outline,) = read_boundaries(OPEN_DATA / f"{dataset}_window.geojson").geometry
+    pattern = pattern_of(trees[["longitude", "latitude"]].to_numpy(dtype=float), outline)
+    found = {
+        float(name.removeprefix("ripley_L_border(r=").removesuffix(")")): value
+        for name, value in reference(dataset).items()
+        if name.startswith("ripley_L_border")
+    }
+    radii = np.array(sorted(found))
+
+    reach = ripley_l(pattern.spots, pattern.ground, radii)
+
+    assert len(radii) == 5
+    assert reach == pytest.approx([found[radius] for radius in radii], rel=RELATIVE)
+
+
+def test_the_band_of_chance_is_seeded_and_holds_chance() -> None:
+    (outline,) = read_boundaries(OPEN_DATA / "longleaf_window.geojson").geometry
+    ground = pattern_of(np.array([[0.0, 0.0], [0.0, 1.0]]), outline).ground
+    radii = np.arange(1, 9) * 5.0
+    draws = [
+        ripley_l(strewn(120, ground, np.random.default_rng(seed)), ground, radii)
+        for seed in range(200)
+    ]
+    # By chance L is the distance, but for the few trees of one draw.
+    assert np.mean(draws, axis=0) == pytest.approx(radii, rel=0.03)
+    again = ripley_l(strewn(120, ground, np.random.default_rng(7)), ground, radii)
+    assert again.tolist() == draws[7].tolist()
 
 
 @pytest.mark.parametrize("dataset", ["longleaf", "lansing"])

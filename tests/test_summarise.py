@@ -217,3 +217,23 @@ def test_what_trees_share_does_not_shrink_with_their_number(
     assert min(errors[1]) > 0.02 * 17.375
     assert max(errors[1]) < 0.02 * 17.375 * 1.01
     assert errors[0][0] > errors[1][0]
+
+
+def test_a_height_curve_is_fitted_to_living_trees_and_fills_in_nothing(
+    results_of: Callable[..., Results],
+) -> None:
+    # Heights made by the curve with 1.2 and 0.2; a dead tree and a withheld one lie far off it.
+    sizes = [8, 11, 15, 19, 24, 30, 37, 45, 52, 60]
+    tall = [1.3 + d**2 / (1.2 + 0.2 * d) ** 2 for d in sizes]
+    rows = [f"{n},P,{d},{h:.9f},," for n, (d, h) in enumerate(zip(sizes, tall, strict=True))]
+    odd = ["x,P,40,2,dead,", "y,P,40,30,,withheld", "z,P,33,,,"]
+    head = "tree,stand,diameter_cm,height_m,status,privacy\n"
+    text = head + "\n".join([*rows, *odd]) + "\n"
+    results = results_of({"survey.toml": FILES + COUNTED, "a.csv": text})
+    (curve,) = results.height_curves.to_dict("records")
+    assert curve["trees"] == 10
+    assert (curve["curve_a"], curve["curve_b"]) == pytest.approx((1.2, 0.2), rel=1e-6)
+    assert curve["curve_sd_m"] == pytest.approx(0, abs=1e-6)
+    assert np.isnan(results.trees.set_index("tree").loc["z", "height_m"])
+    few = head + "\n".join(rows[:9]) + "\n"
+    assert results_of({"survey.toml": FILES + COUNTED, "a.csv": few}).height_curves.empty

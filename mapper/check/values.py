@@ -106,9 +106,11 @@ def _no_size_column(records: Records, values: pd.DataFrame) -> pd.DataFrame:
     """One finding a file, not one a tree, where no heading was understood as a size."""
     numbers = sorted(set(records.columns["file"]))  # of a file without any record nothing is said
     measured = _files_with_sizes(records) | set(records.photos)  # nobody looks for one in a photo
-    elsewhere = values["tree_key"].isin(values["tree_key"][values["file"].isin(measured)])
-    only_here = set(values["file"][~elsewhere])
-    without = [number for number in numbers if number not in measured and number in only_here]
+    without = [number for number in numbers if number not in measured]
+    if without:  # a file of places alone may be about trees that another one measured
+        elsewhere = values["tree_key"].isin(values["tree_key"][values["file"].isin(measured)])
+        only_here = set(values["file"][~elsewhere])
+        without = [number for number in without if number in only_here]
     at = pd.DataFrame({"file": without, "row": pd.NA, "tree": ""}, index=[-1] * len(without))
     return findings(
         Rule("no_size", "warning", "girth", "Name the column girth_cm or diameter_cm."),

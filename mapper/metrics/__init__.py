@@ -31,6 +31,7 @@ from mapper.metrics.consensus import (
     is_slip,
     slip_score,
 )
+from mapper.metrics.curve import naslund_fit, naslund_height
 from mapper.metrics.distance import (
     distance_along_ground,
     distance_along_ground_sd,
@@ -111,6 +112,7 @@ from mapper.metrics.spacing import (
     clark_evans_donnelly,
     clark_evans_z,
     nearest_distance_edge,
+    ripley_l,
 )
 from mapper.metrics.stand import (
     basal_area_per_ha,
@@ -256,6 +258,8 @@ __all__ = [
     "mean_height",
     "mean_sampling_sd",
     "mean_sd",
+    "naslund_fit",
+    "naslund_height",
     "nearest_distance_edge",
     "offset_sd",
     "order_of_ranges",
@@ -271,6 +275,7 @@ __all__ = [
     "relative_spacing_sd",
     "repeatability",
     "repeatability_sd",
+    "ripley_l",
     "rounded_half_up",
     "shannon",
     "simpson",

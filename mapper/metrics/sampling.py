@@ -21,7 +21,7 @@ def trees_per_ha_of_plot(plot_area_m2: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     trees_per_ha
-        NaN where there is no plot. [1/ha]
+        Trees of a hectare that one tree of the plot stands for; NaN where there is no plot. [1/ha]
 
     Notes
     -----
@@ -58,7 +58,8 @@ def trees_per_ha_of_angle_count(
     Returns
     -------
     trees_per_ha
-        NaN where the tree has no diameter. [1/ha]
+        Trees of a hectare that the counted tree stands for; NaN where the tree has no diameter.
+        [1/ha]
 
     Notes
     -----
@@ -133,7 +134,7 @@ def area_of_slope(area_m2: ArrayLike, slope_deg: ArrayLike) -> NDArray[np.float6
     Returns
     -------
     area_m2
-        NaN where there is no plot. [m²]
+        Its ground as a map shows it; NaN where there is no plot. [m²]
 
     Notes
     -----
@@ -168,7 +169,7 @@ def ratio_of_totals(values: ArrayLike, sizes: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     ratio
-        NaN where there is no plot. [values over sizes]
+        All values together over all sizes together; NaN where there is no plot. [values over sizes]
 
     Notes
     -----
@@ -209,7 +210,7 @@ def ratio_of_totals_sd(
     Returns
     -------
     ratio_sd
-        NaN where there are fewer than two plots. [values over sizes]
+        Sampling error of the ratio; NaN where there are fewer than two plots. [values over sizes]
 
     Notes
     -----
@@ -252,7 +253,7 @@ def stratified_mean(means: ArrayLike, areas: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     mean
-        NaN where a part with an area has no average. [same as means]
+        Average of the whole; NaN where a part with an area has no average. [same as means]
 
     Notes
     -----
@@ -288,7 +289,8 @@ def stratified_sd(sds: ArrayLike, areas: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     sd
-        NaN where a part with an area has no sampling error. [same as sds]
+        Sampling error of the average of the whole; NaN where a part with an area has none.
+        [same as sds]
 
     Notes
     -----

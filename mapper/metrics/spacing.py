@@ -190,3 +190,42 @@ def nearest_distance_edge(
 
     whole = np.any(used, axis=-1) & (np.min(part, axis=-1, initial=1.0) < 1e-12)
     return np.where(whole, mean, np.nan)[()]
+
+
+@np.errstate(divide="ignore", invalid="ignore")
+def ripley_l(neighbours: ArrayLike, trees: ArrayLike, area_m2: ArrayLike) -> NDArray[np.float64]:
+    """How clumped the trees are within a distance: larger than the distance itself in clumps.
+
+    L = sqrt(neighbours * area / (pi * trees))
+
+    Parameters
+    ----------
+    neighbours
+        Average number of other trees within the distance, around the trees that stand at least
+        that far from the edge, 0 or more. [-]
+    trees
+        Number of trees in the stand, 2 or more. [-]
+    area_m2
+        Horizontal area on which every tree was mapped, above 0. [m²]
+
+    Returns
+    -------
+    ripley_l_m
+        Equal to the distance where trees are strewn by chance. NaN where a value is missing. [m]
+
+    Notes
+    -----
+    Source: SPATSTATK, correction border.
+    Trees near the edge are counted as neighbours only: so it holds in a boundary of any shape.
+
+    Examples
+    --------
+    >>> print(ripley_l(4, 100, 10000).round(3))
+    11.284
+    """
+    near, count = np.asarray(neighbours, dtype=float), np.asarray(trees, dtype=float)
+    ground = np.asarray(area_m2, dtype=float)
+
+    reach = np.sqrt(near * ground / (np.pi * count))
+
+    return np.where((near >= 0) & (count >= 2) & (ground > 0), reach, np.nan)[()]

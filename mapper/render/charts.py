@@ -57,6 +57,7 @@ class Dots:
     x: tuple[float, ...]
     y: tuple[float, ...]
     symbols: tuple[str, ...]
+    curve: tuple[tuple[float, float], ...] = ()
 
 
 def shared_axes(charts: Sequence[Bars]) -> Axes:
@@ -98,6 +99,38 @@ def stacked(
     return _svg(parts, labels.summary, "chart chart-bars")
 
 
+def band(
+    across: Sequence[float],
+    lines: tuple[Sequence[float], Sequence[float], Sequence[float]],
+    labels: tuple[str, str],
+) -> Markup:
+    """A line over a band (low, high), with 0 where neither would be more nor less."""
+    line, low, high = lines
+    unit, summary = labels
+    reach = max(abs(value) for values in lines for value in values) or 1.0
+    scale = Axes((0.0, max(across)), 2 * reach)
+
+    def path(values: Sequence[float], xs: Sequence[float]) -> str:
+        return "L".join(
+            f"{_inset_x(x, scale):.1f} {_y(value + reach, scale):.1f}"
+            for x, value in zip(xs, values, strict=True)
+        )
+
+    back = path(list(reversed(high)), list(reversed(across)))
+    middle = _y(reach, scale)
+    parts = [
+        f'<path class="chance" d="M{path(low, across)}L{back}Z"/>',
+        f'<path class="axis" d="M{LEFT + 18} {TOP}V{HEIGHT - BOTTOM}H{WIDTH - RIGHT}"/>',
+        f'<path class="axis by-chance" d="M{LEFT + 18} {middle:.1f}H{WIDTH - RIGHT}"/>',
+        f'<path class="curve" d="M{path(line, across)}"/>',
+        *(_tick_below(limit, scale) for limit in _round_steps(max(across))),
+        _text(WIDTH - RIGHT, HEIGHT - 6, f"{unit} from a tree", "chart-unit", "end"),
+        _text(LEFT, TOP - 10, "in clumps", "chart-unit", "start"),
+        _text(WIDTH - RIGHT, HEIGHT - BOTTOM - 6, "apart", "chart-unit", "end"),
+    ]
+    return _svg(parts, summary, "chart chart-band")
+
+
 def scatter(dots: Dots, axes: tuple[float, float], labels: tuple[str, str, str]) -> Markup:
     """Each tree by thickness and height, drawn as the map draws it."""
     right, top = axes
@@ -109,6 +142,9 @@ def scatter(dots: Dots, axes: tuple[float, float], labels: tuple[str, str, str])
         across, up = _inset_x(x, scale), _y(y, scale)
         place = f"translate({across:.1f} {up:.1f}) scale({SIGN_SCALE})"
         parts.append(f'<use class="dot" href="#sign-{symbol}" transform="{place}"/>')
+    if dots.curve:
+        line = "L".join(f"{_inset_x(x, scale):.1f} {_y(y, scale):.1f}" for x, y in dots.curve)
+        parts.append(f'<path class="curve" d="M{line}"/>')
     parts += [_tick_below(limit, scale) for limit in _round_steps(right)]
     parts += [_tick_left(limit, scale) for limit in _round_steps(top) if limit]
     parts.append(_text(WIDTH - RIGHT, HEIGHT - 6, x_unit, "chart-unit", "end"))

@@ -30,6 +30,8 @@ TABLES = {
     "classes": "How many trees lie in each class of diameter, height and size.",
     "species": "The kinds of trees, in all and by stand.",
     "species_classes": "How many trees of each kind lie in each class of diameter.",
+    "height_curves": "Height by thickness, a curve a stand; no height is filled in by it.",
+    "spread": "How the trees of a stand are spread, distance by distance (Ripley's L).",
     "comparison": "Pairs of stands, of years and of kinds, figure by figure.",
     "totals": "The ground, trees and basal area of all stands together.",
     "increments": "What the basal area of a stand gains in a year, by trees measured twice.",

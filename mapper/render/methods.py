@@ -35,6 +35,7 @@ CHAPTERS = {
     "structure": "How crowded, how tall",
     "diversity": "How mixed",
     "spacing": "How the trees are spread",
+    "curve": "Height by thickness",
 }
 UNCERTAINTY = "How sure: the formulas"
 # Docstrings are written for programs; the page is for people.

@@ -14,6 +14,7 @@ from mapper.render.quantities import Measured, Scale, measured, plain, scales
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.scatter import Scatter, height_scatter
 from mapper.render.sheets import Page, Site, has_places, page_of
+from mapper.render.spread_chart import SpreadChart, spread_chart
 from mapper.render.stand_figures import Figure, stand_figures, why_no_area_figures
 from mapper.render.structure_figures import gaps, missing_words, structure_figures
 from mapper.summarise import Results
@@ -60,6 +61,7 @@ class StandPage:
     distributions: tuple[Distribution, ...]
     kinds_chart: KindsChart | None
     scatter: Scatter | None
+    spread: SpreadChart | None
     species: tuple[SpeciesRow, ...]
     years: tuple[FurtherPair, ...]
     kinds: tuple[FurtherPair, ...]  # where there is no sheet that compares stands
@@ -91,7 +93,10 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         no_area=why_no_area_figures(row),
         distributions=distributions(results.classes, [stand], shown, alike=False)[stand],
         kinds_chart=_kinds_chart(results, site, stand, shown),
-        scatter=height_scatter(trees, shown),
+        spread=spread_chart(results.spread[results.spread["stand"] == stand], shown["m"]),
+        scatter=height_scatter(
+            trees, shown, _curve(results, stand), results.survey.measure.breast_height
+        ),
         species=species_rows(results.species, stand, shown),
         years=year_pairs(results, shown, stand),
         kinds=kind_pairs(results, shown) if len(results.stands) == 1 else (),
@@ -101,6 +106,12 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         units=(shown["cm"].unit, shown["m"].unit),
         confidence=words.confidence(trees),
     )
+
+
+def _curve(results: Results, stand: str) -> Row:
+    """The height curve of the stand, empty where none was fitted."""
+    curves = results.height_curves
+    return next(iter(rows_of(curves[curves["stand"] == stand])), {})
 
 
 def _kinds_chart(

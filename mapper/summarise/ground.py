@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import geopandas as gpd
 import pandas as pd
+from shapely.geometry.base import BaseGeometry
 
 
 @dataclass(frozen=True)
@@ -25,6 +26,11 @@ class Ground:
         """With the plots of that year; a plot without a day was there every year."""
         dated = self.plots["date"].dt.year
         return Ground(self.outlines, self.plots[dated.isna() | (dated == year)])
+
+    @property
+    def shapes(self) -> dict[str, BaseGeometry]:
+        """The outline of each stand that has one."""
+        return dict(zip(self.outlines["stand"], self.outlines.geometry, strict=True))
 
     @property
     def stands(self) -> set[str]:

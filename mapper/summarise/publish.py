@@ -16,6 +16,7 @@ from mapper.summarise.comparison import compare_stands
 from mapper.summarise.further_pairs import compare_kinds, compare_years
 from mapper.summarise.generalised import with_generalisations
 from mapper.summarise.ground import Ground
+from mapper.summarise.height_curves import height_curves
 from mapper.summarise.kept_back import with_kept_back, without_found_stands, without_places
 from mapper.summarise.observers import observers_of_visits, published_observers
 from mapper.summarise.outlines import published_backdrop, published_outlines
@@ -28,7 +29,8 @@ from mapper.summarise.reasons import give_reasons, size_reasons
 from mapper.summarise.reasons_age import age_reasons
 from mapper.summarise.results import PublicPhoto, Results, Step
 from mapper.summarise.species_classes import summarise_species_classes
-from mapper.summarise.stands import natural
+from mapper.summarise.spread import summarise_spread
+from mapper.summarise.stands import counting, natural
 from mapper.summarise.tables import summarise_classes, summarise_species
 from mapper.summarise.totals import survey_totals
 from mapper.summarise.workings import tree_workings
@@ -79,6 +81,8 @@ def publish(line: Line) -> Results:
         classes=summarise_classes(shown, stands, survey, ground.plots),
         species=summarise_species(shown, stands, survey, ground.plots),
         species_classes=summarise_species_classes(shown, stands, survey, ground.plots),
+        height_curves=height_curves(shown[counting(shown, survey)], survey.measure.breast_height),
+        spread=summarise_spread(shown[counting(shown, survey)], stands, ground.shapes),
         comparison=_comparison(yearly, open_trees, ground, survey),
         totals=survey_totals(stands),
         increments=_increments(_of_trees(line.measured.visits, open_trees), stands, survey),

@@ -44,6 +44,8 @@ class Results:
     classes: pd.DataFrame
     species: pd.DataFrame
     species_classes: pd.DataFrame
+    spread: pd.DataFrame  # Ripley's L, a row a stand and distance
+    height_curves: pd.DataFrame  # height by thickness, a row a stand
     comparison: pd.DataFrame
     totals: pd.DataFrame  # of all stands that were counted or sampled
     increments: pd.DataFrame  # growth of stands
