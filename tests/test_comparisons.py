@@ -9,6 +9,7 @@ import pytest
 
 from mapper.render import build_site
 from mapper.summarise import Results
+from mapper.summarise.comparison import MOST_STANDS, compare_stands
 from mapper.summarise.totals import survey_totals
 
 ResultsOf = Callable[..., Results]
@@ -164,3 +165,10 @@ def test_a_total_with_a_tree_unsized_is_a_least_one(results_of: ResultsOf, tmp_p
     build_site(results_of({"survey.toml": toml, "a.csv": HEAD + rows}), tmp_path / "site")
     page = (tmp_path / "site" / "compare.html").read_text("utf-8")
     assert "stem cross-section, at least 0.1" in page
+
+
+def test_pairs_are_of_the_largest_stands(longleaf: Results) -> None:
+    many = pd.concat([longleaf.stands] * (MOST_STANDS + 1), ignore_index=True)
+    many = many.assign(stand=[f"S{n}" for n in many.index], trees=many.index.to_numpy())
+    table = compare_stands(many)
+    assert set(table["stand"]) | set(table["other_stand"]) == set(many["stand"]) - {"S0"}

@@ -32,7 +32,7 @@ TABLES = {
     "species_classes": "How many trees of each kind lie in each class of diameter.",
     "height_curves": "Height by thickness, a curve a stand; no height is filled in by it.",
     "spread": "How the trees of a stand are spread, distance by distance (Ripley's L).",
-    "comparison": "Pairs of stands, of years and of kinds, figure by figure.",
+    "comparison": "Pairs of stands (of the 100 with the most trees), of years, of kinds.",
     "totals": "The ground, trees and basal area of all stands together.",
     "increments": "What the basal area of a stand gains in a year, by trees measured twice.",
     "agreement": "How well readings of one tree on one day agree.",

@@ -11,6 +11,7 @@ from mapper.load.plot_sizes import SAMPLED
 Stand = dict[Any, Any]
 
 SLIGHTLY = 1.1  # times
+MOST_STANDS = 100  # with the most trees: pairs grow with the square
 COLUMNS = [
     "kind", "stand", "other_stand", "period", "other_period", "species", "other_species",
     "quantity", "value", "other_value", "difference", "low", "high", "sentence",
@@ -26,14 +27,15 @@ WORDS = {
 
 
 def compare_stands(stands: pd.DataFrame) -> pd.DataFrame:
-    """Every pair of stands, every figure both have: difference with its 95 % interval.
+    """Every pair of the largest stands, every figure both have: difference with its 95 % interval.
 
     Taking the two uncertainties as independent is the careful side: what both stands share (one
     tape, one pace) would partly cancel. Stems of two complete counts differ exactly.
     """
+    largest = stands.loc[stands["trees"].nlargest(MOST_STANDS).index.sort_values()]
     rows = [
         difference_of(one, other, quantity) | {"kind": "stands"}
-        for one, other in combinations(stands.to_dict("records"), 2)
+        for one, other in combinations(largest.to_dict("records"), 2)
         for quantity in WORDS
         if not np.isnan([one[quantity], other[quantity]]).any()
     ]
