@@ -105,7 +105,8 @@ def missing_words(row: Row) -> str:
     dead = _count(row, "dead_trees")
     if dead:
         still = "dead tree still stands" if dead == 1 else "dead trees still stand"
-        counts.append(f"{words.whole(dead)} {still}; they are in none of these figures.")
+        they = "it is" if dead == 1 else "they are"
+        counts.append(f"{words.whole(dead)} {still}; {they} in none of these figures.")
     return " ".join(counts)
 
 
