@@ -258,6 +258,9 @@ def test_one_plot_has_no_interval_and_says_why(results_of: ResultsOf) -> None:
         ("plot,stand,radius (m)\n,Wood,5\n", "row 2: a plot without a name"),
         ("plot,radius (m)\n1,5\n1,6\n", "row 3: a second row for plot '1'"),
         ("plot,stand,radius (m)\n1,Field,5\n", "has no plot of the stand 'Wood'"),
+        ("plot,stand,radius (m)\n1,Wood,5\n2,,5\n", "row 3: plot '2' names no stand"),
+        ("plot,area (m2),min_diameter (cm),max_diameter (cm)\n1,9,5,30\n1,400,20,\n", "row 3"),
+        ("plot,area (m2),min_diameter (cm),max_diameter (cm)\n1,9,30,10\n", "row 2"),
         ("plot,radius (m)\n1,wide\n", "row 2, column 'radius (m)'"),
     ],
 )
@@ -266,6 +269,65 @@ def test_plots_that_cannot_be_used(results_of: ResultsOf, plots: str, told: str)
         results_of(survey(survey_toml=SETTINGS, plots_csv=plots, records__t_csv=trees({"1": 20})))
 
     assert told in str(error.value)
+
+
+def test_a_stand_spelt_otherwise_is_the_same_stand(results_of: ResultsOf) -> None:
+    results = results_of(
+        survey(
+            survey_toml=SETTINGS.replace('"Wood"', '"wood"'),
+            plots_csv=PLOTS,
+            records__t_csv=trees({"1": 20, "2": 24, "3": 8}),
+        )
+    )
+
+    assert results.stands["stems_per_ha"].tolist() == pytest.approx([520], rel=1e-6)
+
+
+def test_a_stratum_told_twice_is_refused(results_of: ResultsOf) -> None:
+    with pytest.raises(InputError, match="second row for the stratum"):
+        results_of(
+            survey(
+                survey_toml=SETTINGS + 'strata = "strata.csv"\n',
+                plots_csv="plot,stratum,area (m2)\n1,dry,100\n2,dry,100\n",
+                strata_csv="stratum,area (ha)\ndry,3\nDry,1\n",
+                records__t_csv=trees({"1": 2}),
+            )
+        )
+
+
+def test_downhill_is_as_steep_as_uphill(results_of: ResultsOf) -> None:
+    plots = "plot,area (m²),slope,slope_corrected\n1,400 m²,-60,no\n2,400,60,no\n"
+
+    stand = stand_of(
+        results_of(
+            survey(survey_toml=SETTINGS, plots_csv=plots, records__t_csv=trees({"1": 6, "2": 6}))
+        )
+    )
+
+    assert stand["stems_per_ha"] == pytest.approx(12 / 0.04)
+
+
+def test_a_tree_between_two_nested_sizes_is_told(results_of: ResultsOf) -> None:
+    plots = "plot,area (m2),min_diameter (cm),max_diameter (cm)\n1,100,5,15\n1,400,20,\n"
+
+    results = results_of(
+        survey(survey_toml=SETTINGS, plots_csv=plots, records__t_csv=trees({"1": 1}, 17))
+    )
+
+    assert "no_plot_size" in set(results.findings["rule"])
+
+
+@pytest.mark.parametrize("heading", ["placette;peuplement;rayon (m)", "parcela;rodal;radio (m)"])
+def test_plots_in_other_languages(results_of: ResultsOf, heading: str) -> None:
+    plots = heading + "\n1;Wood;11,283791671\n2;Wood;11,283791671\n"
+
+    stand = stand_of(
+        results_of(
+            survey(survey_toml=SETTINGS, plots_csv=plots, records__t_csv=trees({"1": 4, "2": 4}))
+        )
+    )
+
+    assert stand["stems_per_ha"] == pytest.approx(100, rel=1e-6)
 
 
 def test_a_missing_file_of_plots_is_told(results_of: ResultsOf) -> None:

@@ -26,6 +26,7 @@ def doubtful_plots(values: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
     return joined(
         [
             _unlisted(in_sample, listed, plots),
+            _of_no_size(in_sample[listed], plots),
             _too_far(in_sample[listed], known.reindex(keys[listed.to_numpy()])),
         ]
     )
@@ -55,6 +56,27 @@ def _unlisted(values: pd.DataFrame, listed: "pd.Series[bool]", plots: pd.DataFra
                 "per hectare.",
             ),
         ]
+    )
+
+
+def _of_no_size(values: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
+    """Trees whose diameter none of the nested sizes of their plot is for."""
+    diameter = values["diameter_cm"].fillna(values["girth_cm"] / np.pi)
+    told = pd.DataFrame(
+        {
+            "record": values.index,
+            "stand": values["stand"],
+            "plot_key": plot_key(values["plot"]),
+            "diameter": diameter,
+        }
+    ).merge(plots, on=["stand", "plot_key"])
+    low, high = told["min_diameter_cm"].fillna(0), told["max_diameter_cm"].fillna(np.inf)
+    fits = (told["diameter"] >= low) & (told["diameter"] < high)
+    in_one = fits.groupby(told["record"]).any().reindex(values.index, fill_value=True)
+    return findings(
+        Rule("no_plot_size", "note", "diameter"),
+        values[~in_one & diameter.notna()],
+        "None of the sizes of its plot is for trees so thick: it enters no figure per hectare.",
     )
 
 

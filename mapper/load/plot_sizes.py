@@ -50,7 +50,12 @@ def read_plot_sizes(survey: Survey, records: pd.DataFrame) -> pd.DataFrame:
     InputError
         When a file of plots is missing or cannot be used, or when a plot has no size.
     """
-    sampled = [stand for stand in survey.stand if stand.design in SAMPLED]
+    spelt = {stand_key(name): name for name in records["stand"].unique() if name}
+    sampled = [
+        stand.model_copy(update={"name": spelt.get(stand_key(stand.name), stand.name)})
+        for stand in survey.stand
+        if stand.design in SAMPLED
+    ]
     files = dict.fromkeys(stand.plots for stand in sampled if stand.plots)
     sheets = {name: _read(survey, name) for name in files}
     tables = [
@@ -121,11 +126,16 @@ def _read(survey: Survey, name: str) -> _Sheet:
         found = _column_of(str(heading))
         if found:
             column, unit = found
-            cells = read.cells[heading]
+            cells = _without_powers(read.cells[heading])
             converted = convert(cells, column, Heading(str(heading), column, unit), survey.units)
             _refuse_unread(file, read.values["row"], converted.problems, str(heading))
             values[column.value_name] = converted.values
     return _Sheet(file, values)
+
+
+def _without_powers(cells: "pd.Series[str]") -> "pd.Series[str]":
+    """400 m² as 400 sqm: in a cell the 2 of a unit would be read as a number."""
+    return cells.str.replace(r"(?<![a-z])(m|ft)\s?[²2]$", r"sq\1", regex=True)
 
 
 @cache
@@ -172,6 +182,7 @@ def _of_stand(sheet: _Sheet, stand: Stand, strata: "pd.Series[float]") -> pd.Dat
     """The plots of one stand: those that name it, or all where no row names a stand."""
     values = sheet.values
     named = values["stand"] != ""
+    _refuse_without_stand(sheet.file, values, named)
     here = values["stand"].map(stand_key) == stand_key(stand.name)
     mine = values[here if named.any() else values["plot"] != ""]
     if mine.empty:
@@ -188,6 +199,7 @@ def _of_stand(sheet: _Sheet, stand: Stand, strata: "pd.Series[float]") -> pd.Dat
         plot_key=plot_key(mine["plot"]),
     )
     _refuse_same_size(sheet.file, sized)
+    _refuse_crossed_sizes(sheet.file, sized)
     return _in_strata(sheet.file, sized, strata)[COLUMNS]
 
 
@@ -226,7 +238,26 @@ def _strata(survey: Survey, stand: Stand) -> "pd.Series[float]":
             f"{sheet.file}{row}: a stratum needs a name and an area above 0. Write them under the "
             "headings stratum and area, as in 'area (ha)'."
         )
+    again = mine[plot_key(mine["stratum"]).duplicated()]
+    if len(again):
+        second = again.iloc[0]
+        raise InputError(
+            f"{sheet.file}, row {second['row']}: a second row for the stratum "
+            f"'{second['stratum']}'. "
+            "Keep one."
+        )
     return pd.Series(mine["area_m2"].to_numpy() / 10_000, index=plot_key(mine["stratum"]))
+
+
+def _refuse_without_stand(file: Path, plots: pd.DataFrame, named: "pd.Series[bool]") -> None:
+    """Where some plots name their stand, one that names none is in none: nobody would miss it."""
+    bare = plots[~named & (plots["plot"] != "")]
+    if named.any() and len(bare):
+        row = bare.iloc[0]
+        raise InputError(
+            f"{file}, row {row['row']}: plot '{row['plot']}' names no stand, while others do. "
+            "Name the stand of each plot."
+        )
 
 
 def _refuse_unnamed(file: Path, plots: pd.DataFrame) -> None:
@@ -249,6 +280,22 @@ def _refuse_same_size(file: Path, plots: pd.DataFrame) -> None:
         )
 
 
+def _refuse_crossed_sizes(file: Path, plots: pd.DataFrame) -> None:
+    """Nested sizes must not share diameters, nor end before they begin."""
+    ordered = plots.sort_values(["plot_key", "min_diameter_cm"], na_position="first")
+    low = ordered["min_diameter_cm"].fillna(0)
+    high = ordered["max_diameter_cm"].fillna(np.inf)
+    before = high.groupby(ordered["plot_key"]).shift()
+    bad = ordered[(high <= low) | (before > low)]
+    if len(bad):
+        row = bad.iloc[0]
+        raise InputError(
+            f"{file}, row {row['row']}: the diameters of plot '{row['plot']}' begin at "
+            f"{row['min_diameter_cm']:g} cm, inside those of another of its sizes or beyond their "
+            "own end. Let each size begin where the one before ends."
+        )
+
+
 def _areas(file: Path, plots: pd.DataFrame, stand: Stand) -> pd.Series:
     """Horizontal area of each plot, NaN in an angle count. [m²]"""
     if stand.design == "angle count":
@@ -262,8 +309,10 @@ def _areas(file: Path, plots: pd.DataFrame, stand: Stand) -> pd.Series:
             f"{file}, row {row['row']}: plot '{row['plot']}' has no size. {SIZE_PLEASE}"
         )
     area = given.fillna(area_of(stand))
-    along = (plots["slope_deg"] > 0) & (plots["slope_corrected"] == "no")
-    flat = pd.Series(metrics.area_of_slope(area, plots["slope_deg"].fillna(0)), index=plots.index)
+    # Downhill is as steep as uphill.
+    slope = plots["slope_deg"].fillna(0).abs()
+    along = (slope > 0) & (plots["slope_corrected"] == "no")
+    flat = pd.Series(metrics.area_of_slope(area, slope), index=plots.index)
     return flat.where(along, area)
 
 

@@ -93,6 +93,7 @@ MEANINGS = {
     "same_place": "Two trees at one and the same place.",
     "rare": "A value that is very rare.",
     "no_such_plot": "A tree on a plot that nobody listed: it enters no figure per hectare.",
+    "no_plot_size": "A tree for which its plot has no size: it enters no figure per hectare.",
     "no_plot": "A tree of a sampled stand without a plot: it enters no figure per hectare.",
     "beyond_its_plot": "A tree farther from the middle of its plot than the plot reaches.",
     "no_such_stem": "A stem of 0 was read as no stem.",
