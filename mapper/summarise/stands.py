@@ -156,7 +156,7 @@ def _estimates(weighed: Weighed, row: NDArray[np.intp], stands: pd.DataFrame) ->
         # Every stem that counts is counted, whether it has a size or not.
         lost = missing[name].to_numpy() if name in missing else np.zeros(len(stands))
         # Where something is missing on plots, chance among the plots is not all that is open.
-        drawn = by_plots.get(name, nothing) + np.where(lost == 0, 0.0, _open(name, lost))
+        drawn = np.where(np.isnan(lost), np.nan, by_plots.get(name, nothing))
         sampling = np.where(sampled, drawn, np.where(complete, lost, np.nan))
         measured = errors[name].to_numpy() if name in errors else np.zeros(len(stands))
         measured = np.where(by_chance, measured, np.nan)
@@ -174,11 +174,6 @@ def _weights(trees: pd.DataFrame, row: NDArray[np.intp], stands: pd.DataFrame) -
     unsized = np.bincount(row, trees["diameter_cm"].isna(), minlength=len(stands)) > 0
     by_angle = (stands["design"] == "angle count").to_numpy()
     return np.where(by_angle & unsized, np.nan, count)
-
-
-def _open(name: str, lost: Floats) -> Floats:
-    """0 where trees without a value are like the others, NaN where the figure is then too low."""
-    return np.where(np.isnan(lost), np.nan, 0.0)
 
 
 def _figures(
