@@ -89,17 +89,8 @@ def test_the_tables_are_tangents_and_ratios() -> None:
 @pytest.mark.parametrize("units", ["metric", "us"])
 def test_what_is_typed_in_under_the_printed_headings_reads_back(tmp_path: Path, units: str) -> None:
     headings = [heading for heading, _ in heading_cells(units)]
-    cells = [
-        "7",
-        "Quercus robur",
-        "60",
-        "slope",
-        {"us": "66", "metric": "20"}[units],
-        "38",
-        "-5",
-        "",
-        "second team",
-    ]
+    far = "66" if units == "us" else "20"
+    cells = ["7", "Quercus robur", "60", "slope", far, "38", "-5", "", "second team"]
     (tmp_path / "survey.toml").write_text(f'units = "{units}"\n')
     (tmp_path / "records").mkdir()
     table = ",".join(headings) + "\n" + ",".join(cells) + "\n"

@@ -21,7 +21,7 @@ from mapper.fieldwork.paper_drawings import (
     walk_map,
 )
 from mapper.fieldwork.record_rows import blank_pages, heading_cells, prefilled_pages
-from mapper.fieldwork.stops import MOST_STOPS, Stop, Walk, chosen_trees, unplaced_stop, walk_of
+from mapper.fieldwork.stops import MOST_STOPS, Stop, Walk, chosen_trees, unplaced_stops, walk_of
 from mapper.render.site_files import shipped, write_text
 from mapper.summarise import Line
 from mapper.survey import Survey
@@ -123,7 +123,7 @@ def _contents(
 def _rows(line: Line, walk: Walk) -> list[Stop]:
     """The stops, then the chosen trees that have no place."""
     trees = line.measured.trees
-    return [*walk.stops, *(unplaced_stop(trees.loc[tree]) for tree in walk.without_place)]
+    return [*walk.stops, *unplaced_stops(trees.loc[list(walk.without_place)])]
 
 
 def _minutes(walk: Walk) -> int:

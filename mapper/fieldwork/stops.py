@@ -108,9 +108,9 @@ def walk_of(trees: pd.DataFrame) -> Walk:
     return Walk(stops, lon, lat, without)
 
 
-def unplaced_stop(tree: pd.Series) -> Stop:
-    """A tree to measure whose place nobody wrote down."""
-    return _stop(tree, 0, np.full(2, np.nan), 0.0)
+def unplaced_stops(trees: pd.DataFrame) -> list[Stop]:
+    """Trees to measure whose place nobody wrote down."""
+    return [_stop(trees.iloc[row], 0, np.full(2, np.nan), 0.0) for row in range(len(trees))]
 
 
 def _stop(tree: pd.Series, number: int, place: NDArray[np.float64], leg: float) -> Stop:
