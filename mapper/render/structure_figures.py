@@ -134,7 +134,6 @@ def _words(scales: dict[str, Scale]) -> dict[str, str]:
 
 def _working(kind: Kind, row: Row, value: str) -> str:
     """Where the number comes from, in a line."""
-    sized = _count(row, "trees_with_diameter")
     return say(WORKINGS.get(kind.column, TO_NEAREST)).format(
         trees=words.trees(_count(row, "trees")),
         diameters=words.counted(
