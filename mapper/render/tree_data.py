@@ -78,8 +78,6 @@ def write_tree_data(
         "species": list(found.species),
         "stands": [{"name": name, "href": stand_pages[name]} for name in found.stands],
         "sizes": list(found.sizes),
-        # The scripts bring their English words; another language will override them here.
-        "labels": {},
         "units": results.survey.units,
     }
     write_text(folder / "map.js", f"groveplat.receiveTrees({as_parsed(payload)});\n")

@@ -5,7 +5,9 @@ from collections.abc import Sequence
 
 import pandas as pd
 
-SAFETY = "A size record is not a safety assessment."
+from mapper.language import figure, full_date, later, part_of_date
+
+SAFETY = later("A size record is not a safety assessment.")
 CONFIDENCE = (
     "The ± gives the reach of our measuring errors, and of trees left without a size: "
     "the range it spans is right about 19 times in 20."
@@ -32,7 +34,7 @@ NO_STANDS = (
 
 def whole(number: int) -> str:
     """A count with its thousands set apart."""
-    return f"{number:,}"
+    return figure(number, ",")
 
 
 def counted(number: int, one: str, many: str = "") -> str:
@@ -51,10 +53,9 @@ def day(text: str) -> str:
     try:
         numbers = [int(part) for part in parts]
         if len(numbers) == 3:
-            date = datetime.date(numbers[0], numbers[1], numbers[2])
-            return f"{date.day} {date:%B} {date.year}"
+            return full_date(datetime.date(numbers[0], numbers[1], numbers[2]))
         if len(numbers) == 2:
-            return f"{datetime.date(numbers[0], numbers[1], 1):%B} {numbers[0]}"
+            return part_of_date(datetime.date(numbers[0], numbers[1], 1), "yMMMM")
     except ValueError:
         return text
     return text
