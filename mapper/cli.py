@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from mapper.errors import MapperError
+from mapper.errors import MapperError, NoRecordsError
 
 if TYPE_CHECKING:
     from mapper.survey import Survey
@@ -39,6 +39,13 @@ class Units(StrEnum):
 
     METRIC = "metric"
     US = "us"
+
+
+class Paper(StrEnum):
+    """Paper that printers take."""
+
+    A4 = "a4"
+    LETTER = "letter"
 
 
 Json = Annotated[bool, typer.Option("--json", help="Answer in JSON, for scripts.")]
@@ -181,6 +188,37 @@ def tree(  # noqa: PLR0913 - each parameter is an option of the command
     cells |= other_cells(also or [])
     results, warnings = tree_results({name: text for name, text in cells.items() if text})
     typer.echo(tree_json(results) if as_json else tree_text(results, warnings))
+
+
+@app.command()
+def sheets(  # noqa: PLR0913 - each parameter is an option of the command
+    path: Annotated[Path, typer.Argument(help="A survey folder or a table.", metavar="PATH")],
+    out: Annotated[Path | None, typer.Option(help="Folder for the sheets.", metavar="DIR")] = None,
+    tree: Annotated[
+        list[str] | None, typer.Option(help="A tree to visit. Again for more.", metavar="TREE")
+    ] = None,
+    stand: Annotated[str, typer.Option(help="Visit only this stand.", metavar="NAME")] = "",
+    most: Annotated[int, typer.Option(help="Most stops of the walk.", min=1, max=200)] = 20,
+    paper: Annotated[Paper, typer.Option(help="Size of the paper.")] = Paper.A4,
+    show_last: Annotated[
+        bool, typer.Option("--show-last", help="Print the last girth beside each tree.")
+    ] = False,
+) -> None:
+    """Print sheets for an outing: records, walk, tags, angle card, tables, leader's page."""
+    from mapper.fieldwork import Outing, write_sheets
+    from mapper.line import run_checks
+
+    survey = _survey([path], None, False, "")
+    try:
+        line = run_checks(survey, _tell)
+    except NoRecordsError:  # a survey that was only just started: its blank sheets are wanted most
+        line = None
+    _tell("")
+    outing = Outing(tuple(tree or ()), stand, most, paper.value, show_last)
+    folder = out or survey.folder / "sheets"
+    written = write_sheets(survey, line, folder, outing)
+    names = ", ".join(file.name for file in written)
+    typer.echo(f"Wrote {names} in {folder}. Open and print them at 100 %, {written[0].name} first.")
 
 
 @app.command()

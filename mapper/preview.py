@@ -25,7 +25,7 @@ class _Quiet(SimpleHTTPRequestHandler):
         super().end_headers()
 
 
-def serve(read: Callable[[], Survey], port: int, say: Callable[[str], None]) -> None:
+def serve(read: Callable[[], Survey], port: int, tell: Callable[[str], None]) -> None:
     """Serve until interrupted, from a folder of its own: the survey's own site stays as it is."""
     with tempfile.TemporaryDirectory() as folder:
         site = Path(folder) / "site"
@@ -33,17 +33,17 @@ def serve(read: Callable[[], Survey], port: int, say: Callable[[str], None]) -> 
         build_site(survey_results(survey), site)
         server = ThreadingHTTPServer(("127.0.0.1", port), partial(_Quiet, directory=str(site)))
         threading.Thread(target=server.serve_forever, daemon=True).start()
-        say(f"http://127.0.0.1:{server.server_port}/ shows the survey. Stop with Ctrl+C.")
+        tell(f"http://127.0.0.1:{server.server_port}/ shows the survey. Stop with Ctrl+C.")
         try:
-            _watch(read, survey, site, say)
+            _watch(read, survey, site, tell)
         except KeyboardInterrupt:
-            say("Stopped.")
+            tell("Stopped.")
         finally:
             server.shutdown()
 
 
 def _watch(
-    read: Callable[[], Survey], survey: Survey, site: Path, say: Callable[[str], None]
+    read: Callable[[], Survey], survey: Survey, site: Path, tell: Callable[[str], None]
 ) -> None:
     seen = state(survey)
     while True:
@@ -55,9 +55,9 @@ def _watch(
         try:
             survey = read()
             build_site(survey_results(survey), site)
-            say("Built again.")
+            tell("Built again.")
         except MapperError as error:
-            say(f"Not built: {error}")
+            tell(f"Not built: {error}")
         seen = state(survey)
 
 

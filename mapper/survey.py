@@ -5,11 +5,12 @@ import re
 import tomllib
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, ValidationError
+from pydantic import AfterValidator, Field, ValidationError
 
 from mapper.errors import InputError
+from mapper.language import known_language
 from mapper.settings import RECORD_FILES, Measure, Publish, Records, Section, Site, Stand
 from mapper.survey_files import holds_records, matching, repair_files, unread_beside
 from mapper.survey_lines import line_of
@@ -29,7 +30,7 @@ class Survey(Section):
     publisher: str = ""
     contact: str = ""
     address: str = ""
-    language: str = "en"
+    language: Annotated[str, AfterValidator(known_language)] = "en"
     units: Literal["metric", "us"] = "metric"
     audience: Literal["general", "school"] = "general"
     records: Records = Records()
@@ -258,9 +259,7 @@ def _refuse_unbuilt(file: Path, text: str, raw: dict[str, Any]) -> None:
     """Settings that are agreed but not built yet are refused, not quietly ignored."""
     for keys, value in _leaves(raw):
         name = _dotted(keys)
-        tiles = name == "site.tiles" and value != "none"
-        language = name == "language" and value != "en"
-        if tiles or language:
+        if name == "site.tiles" and value != "none":
             raise InputError(
                 f"{_where(file, text, keys)}: {name} = {value!r} is planned but not built yet. "
                 "Leave it out for now."

@@ -81,7 +81,6 @@ def test_other_mistakes(tmp_path: Path, toml: str, part: str) -> None:
 @pytest.mark.parametrize(
     "toml",
     [
-        'language = "es"\n',
         '[site]\ntiles = "https://tiles.example/{z}"\n',
     ],
 )

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from mapper.errors import InputError
+from mapper.errors import NoRecordsError
 from mapper.load.heading import Heading
 from mapper.load.headings import unit_of
 from mapper.load.records import Remark, Sheet
@@ -28,7 +28,7 @@ def with_units_row(sheet: Sheet, headings: list[Heading]) -> tuple[Sheet, list[H
         return sheet, headings
     row = int(sheet.rows[0])
     if len(sheet.cells) == 1:
-        raise InputError(f"{sheet.place}: there is no record below the units in row {row}.")
+        raise NoRecordsError(f"{sheet.place}: there is no record below the units in row {row}.")
     reason = f"Row {row} names the units of the columns and was not read as a record."
     whole = [
         _with_unit(heading, unit, row, text)

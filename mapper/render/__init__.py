@@ -2,9 +2,11 @@
 
 from pathlib import Path
 
+from mapper.language import speaking
 from mapper.render.downloads import write_downloads
 from mapper.render.pages import write_maps, write_pages
 from mapper.render.photos import write_photos
+from mapper.render.script_words import write_script_words
 from mapper.render.sheets import site_of
 from mapper.render.site_files import bundled_assets, copy_assets
 from mapper.render.swap import replaced_site
@@ -23,7 +25,7 @@ def build_site(results: Results, out: Path) -> None:
         When `out` holds something that is not a site of ours, or the page scripts are not built.
     """
     assets = bundled_assets()
-    with replaced_site(out) as folder:
+    with speaking(results.survey.language), replaced_site(out) as folder:
         site = site_of(results)
         downloads = write_downloads(results, folder / "data")
         pictures = write_photos(results, folder)
@@ -31,3 +33,4 @@ def build_site(results: Results, out: Path) -> None:
         write_maps(results, site, folder)
         write_pages(results, site, downloads, folder)
         copy_assets(assets, folder / "assets")
+        write_script_words(folder)

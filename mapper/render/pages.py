@@ -6,6 +6,7 @@ from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+from mapper.language import figure, say, say_count
 from mapper.render.compare_page import compare_page
 from mapper.render.data_page import data_page
 from mapper.render.downloads import Download
@@ -23,14 +24,19 @@ from mapper.summarise import Results
 
 def template_environment() -> Environment:
     """Templates where every text is escaped and every missing name is an error."""
-    return Environment(
+    environment = Environment(
         loader=FileSystemLoader(shipped("site_template") / "pages"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
+        extensions=["jinja2.ext.i18n"],
     )
+    environment.policies["ext.i18n.trimmed"] = True
+    environment.install_gettext_callables(say, say_count, newstyle=True)  # type: ignore[attr-defined]
+    environment.filters["figure"] = figure
+    return environment
 
 
 def write_pages(

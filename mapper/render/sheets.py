@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from mapper.language import figure, later, say
 from mapper.render import words
-from mapper.render.quantities import METRIC, scales
+from mapper.render.quantities import scales
+from mapper.render.script_words import with_words
 from mapper.render.tree_data import Groups, date_texts, groups
 from mapper.summarise import Results
 
@@ -78,16 +80,16 @@ def site_of(results: Results) -> Site:
     survey = results.survey
     stands = results.stands["stand"].astype(str).tolist()
     files = stand_files(stands)
-    title = survey.title or "Tree survey"
+    title = survey.title or say("Tree survey")
     return Site(
         language=survey.language,
         title=title,
         place=survey.place,
         block=TitleBlock(title, survey.place, _block_rows(results)),
-        sheets=_sheets(stands, files, "Map" if has_places(results.trees) else "Overview"),
+        sheets=_sheets(stands, files, say("Map") if has_places(results.trees) else say("Overview")),
         stand_files=files,
         groups=groups(results),
-        safety=words.SAFETY,
+        safety=say(words.SAFETY),
         has_map=has_places(results.trees),
         cut_places=words.cut_places(results.trees),
     )
@@ -105,6 +107,7 @@ def page_of(
     sheet = next(sheet for sheet in site.sheets if sheet.file == file)
     if map_file:
         scripts = ("assets/leaflet.js", "assets/groveplat.js", "data/map.js", map_file)
+    scripts = with_words(scripts)
     return Page(
         site=site,
         sheet=sheet,
@@ -128,6 +131,11 @@ def stand_files(stands: Sequence[str]) -> dict[str, str]:
     return files
 
 
+LAST_SHEETS = (
+    ("trees.html", later("Trees")),
+    ("methods.html", later("Methods")),
+    ("data.html", later("Data")),
+)
 LONGEST_SLUG = 60  # file systems and links have an end
 
 
@@ -139,23 +147,28 @@ def _slug(text: str) -> str:
 def _sheets(stands: Sequence[str], files: dict[str, str], first: str) -> tuple[Sheet, ...]:
     names = [("index.html", first), *((files[stand], stand) for stand in stands)]
     if len(stands) > 1:
-        names.append(("compare.html", "Comparison"))
-    names += [("trees.html", "Trees"), ("methods.html", "Methods"), ("data.html", "Data")]
+        names.append(("compare.html", say("Comparison")))
+    names += [(file, say(name)) for file, name in LAST_SHEETS]
     return tuple(Sheet(file, name, number) for number, (file, name) in enumerate(names, 1))
 
 
 def _block_rows(results: Results) -> tuple[tuple[str, str], ...]:
     survey = results.survey
-    stands = len(results.stands)
     rows = [
-        ("Surveyed", words.period(date_texts(results.trees["date"]))),
-        ("By", survey.publisher),
-        ("Trees", words.whole(len(results.trees)) + (f" in {stands} stands" if stands > 1 else "")),
-        ("Grid", _grid(results)),
-        ("Girth at", _breast_height(results)),
-        ("Licence", survey.publish.licence),
+        (say("Surveyed"), words.period(date_texts(results.trees["date"]))),
+        (say("By"), survey.publisher),
+        (say("Trees"), _tree_count(len(results.trees), len(results.stands))),
+        (say("Grid"), _grid(results)),
+        (say("Girth at"), _breast_height(results)),
+        (say("Licence"), survey.publish.licence),
     ]
     return tuple((label, value) for label, value in rows if value)
+
+
+def _tree_count(trees: int, stands: int) -> str:
+    if stands < 2:
+        return words.whole(trees)
+    return say("{trees} in {stands} stands").format(trees=words.whole(trees), stands=stands)
 
 
 def _grid(results: Results) -> str:
@@ -163,9 +176,11 @@ def _grid(results: Results) -> str:
     if not has_places(results.trees) and positions != "hidden":
         return ""
     if positions == "hidden":
-        return "places not published"
-    cut = "" if positions == "exact" else f", cut to {positions.removesuffix(' deg')}°"
-    return f"WGS 84, latitude and longitude{cut}"
+        return say("places not published")
+    if positions == "exact":
+        return say("WGS 84, latitude and longitude")
+    degrees = figure(float(positions.removesuffix(" deg")))
+    return say("WGS 84, latitude and longitude, cut to {degrees}°").format(degrees=degrees)
 
 
 def _breast_height(results: Results) -> str:
@@ -173,5 +188,6 @@ def _breast_height(results: Results) -> str:
     units = results.survey.units
     height_m = results.survey.measure.breast_height
     if units == "us":
-        return f"{height_m * scales('us')['m'].factor:.1f}\u00a0ft above ground"
-    return f"{height_m:.2f}\u00a0{METRIC['m'].unit} above ground"
+        height_ft = height_m * scales("us")["m"].factor
+        return say("{height:.1f}\u00a0ft above ground").format(height=height_ft)
+    return say("{height:.2f}\u00a0m above ground").format(height=height_m)

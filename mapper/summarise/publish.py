@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import pandas as pd
 
+from mapper.language import speaking
 from mapper.load.survey_records import Observations
 from mapper.measure import Measured, agreement
 from mapper.measure.grown import with_ages
@@ -56,7 +57,12 @@ class Line:
 
 
 def publish(line: Line) -> Results:
-    """Stand figures, and the white-listed tables the site is made of."""
+    """Stand figures, and the white-listed tables the site is made of, in the survey's language."""
+    with speaking(line.survey.language):
+        return _published(line)
+
+
+def _published(line: Line) -> Results:
     survey, boundaries = line.survey, line.observations.boundaries
     ground = Ground(boundaries, line.observations.plots)
     own_columns(line.observations.records, survey)  # what cannot be published is refused first

@@ -17,6 +17,8 @@ let panel = null;
 
 /** What the page's other scripts call: the data files, and the map that folium wrote. */
 const groveplat = {
+  receiveWords: (/** @type {Partial<import("./types").Labels>} */ words) =>
+    Object.assign(sheet.labels, words),
   receiveTrees: (/** @type {MapData} */ data) => sheet.receive(data),
   receiveWorkings: (
     /** @type {number} */ number,

@@ -38,7 +38,6 @@ export class Sheet extends EventTarget {
   /** @param {MapData} data */
   receive(data) {
     const { trees, species, stands, sizes } = data;
-    this.labels = { ...this.labels, ...data.labels };
     this.units = data.units ?? "metric";
     this.lists = { species, stands, sizes };
     this.columns = trees;

@@ -1,7 +1,6 @@
 /** What data/map.js hands over. */
 export interface MapData extends Lists {
   trees: Columns;
-  labels?: Partial<Labels>;
   units?: Units;
 }
 
