@@ -77,14 +77,14 @@ def _not_made_up(plots: pd.DataFrame) -> pd.DataFrame:
 
 def _not_told(values: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
     """Stands said to make up for their edge, where neither plot nor tree tells of one."""
-    told = plots["edge_distance_m"].notna().groupby(plots["stand"]).any()
+    told_of = set(plots.loc[plots["edge_distance_m"].notna(), "stand"])
     said = set(values.loc[values["edge_double"] != "", "stand"])
     ways = plots.drop_duplicates("stand").set_index("stand")["edge"]
     messages = [
         f"{stand} is said to make up for its edge by {way}, and neither edge_distance of a plot "
         "nor edge_double of a tree is filled in: every tree counts once."
         for stand, way in ways.items()
-        if way in MADE_UP and not told[stand] and stand not in said
+        if way in MADE_UP and stand not in told_of and stand not in said
     ]
     advice = "Fill in edge_distance and edge_bearing of the plots near the edge, if there are any."
     return about_plots(Rule("edge_not_told", "warning", "", advice), messages)
