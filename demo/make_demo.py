@@ -22,10 +22,11 @@ from growing import Tree, grove, nearest_in_size, plantation, with_status
 from measuring import Cell, Record, grove_record, plantation_record, school_record
 from openpyxl import Workbook
 from pictures import PHOTOS, photo_bytes
+from plots_drawn import wood_records
 from site_plan import Feature, backdrop, stands
 from slips import HABITS, SLIPS, Slip
 
-SEED = 2026
+SEED, WOOD_SEED = 2026, 2027
 GROVE_TREES = 132
 # A workbook carries the time it was saved; the survey's last day stands in for it.
 SAVED = dt.datetime(2026, 5, 15, 16, 0, 0)
@@ -150,7 +151,11 @@ def make_demo(folder: Path) -> None:
     school_rows = with_photos(
         with_slips(school_records(rng), "campus.xlsx"), ("Photo", "Photo consent", "Photo credit")
     )
+    # Dice of its own: what was there before stays as it was.
+    plot_rows, wood_rows = wood_records(Random(WOOD_SEED))
     texts = {
+        folder / "plots.csv": csv_text(plot_rows, ",", ".", "%Y-%m-%d"),
+        records / "brook_wood.csv": csv_text(wood_rows, ",", ".", "%Y-%m-%d"),
         records / "grove.csv": csv_text(grove_rows, ",", ".", "%Y-%m-%d"),
         records / "plantation.csv": csv_text(pine_rows, ";", ",", "%d/%m/%Y"),
         folder / "stands.geojson": geojson_text(stands()),

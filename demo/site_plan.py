@@ -14,6 +14,7 @@ Feature = dict[str, object]
 CORNER_LAT, CORNER_LON = 45.311, -71.443
 
 GROVE_NAME, PLANTATION_NAME, SCHOOL_NAME = "Old Grove", "Pine Rows", "School Grounds"
+WOOD_NAME = "Brook Wood"
 
 # The plantation lies along its rows: centre, direction of the rows, and corners (along, across).
 PLANTATION_CENTRE, ROW_DIRECTION_DEG = (388.0, 82.0), 9.0
@@ -22,6 +23,10 @@ PLANTATION_CORNERS = ((-52, -29), (54, -29), (54, 20), (40, 29), (-40, 29), (-52
 GROVE_CORNERS = (
     (321, 239), (323, 265), (341, 285), (366, 288), (385, 298), (409, 291), (425, 270),
     (419, 244), (424, 226), (405, 207), (378, 208), (353, 200), (332, 215),
+)  # fmt: skip
+WOOD_CORNERS = (
+    (172, 20), (171, 56), (184, 84), (214, 97), (246, 90), (266, 72), (277, 48), (287, 22),
+    (244, 12), (206, 10),
 )  # fmt: skip
 POND_CORNERS = (
     (257, 201), (272, 196), (286, 178), (284, 158), (292, 140), (280, 120),
@@ -141,6 +146,10 @@ def grove_outline() -> list[Place]:
     return smooth(GROVE_CORNERS, closed=True)
 
 
+def wood_outline() -> list[Place]:
+    return smooth(WOOD_CORNERS, closed=True)
+
+
 def plantation_outline() -> list[Place]:
     return [along_rows(along, across) for along, across in PLANTATION_CORNERS]
 
@@ -205,8 +214,12 @@ def _counter_clockwise(ring: Sequence[Place]) -> list[Place]:
 
 
 def stands() -> list[Feature]:
-    """The outlines of the two stands that were counted completely."""
-    outlines = {GROVE_NAME: grove_outline(), PLANTATION_NAME: plantation_outline()}
+    """The outlines of the two stands that were counted completely, and of the one with plots."""
+    outlines = {
+        GROVE_NAME: grove_outline(),
+        PLANTATION_NAME: plantation_outline(),
+        WOOD_NAME: wood_outline(),
+    }
     return [_area({"stand": name}, outline) for name, outline in outlines.items()]
 
 

@@ -17,11 +17,15 @@ from numpy.typing import NDArray
 from PIL import ImageChops, ImageStat
 from pyproj import Geod, Transformer
 
+from mapper import read_survey, survey_results
 from mapper.load.photo_files import read_tags, redrawn
 
 DEMO = Path(__file__).parents[1] / "demo"
 SPECIES = DEMO.parent / "mapper" / "reference" / "species.csv"
-TEXT_FILES = ("records/grove.csv", "records/plantation.csv", "stands.geojson", "backdrop.geojson")
+TEXT_FILES = (
+    "records/grove.csv", "records/plantation.csv", "records/brook_wood.csv", "plots.csv",
+    "stands.geojson", "backdrop.geojson",
+)  # fmt: skip
 WORKBOOK = "records/campus.xlsx"
 TO_METRES = Transformer.from_crs(
     "EPSG:4326",
@@ -73,7 +77,9 @@ GROVE = read_csv("grove.csv", ",")
 PLANTATION = read_csv("plantation.csv", ";")
 HEADINGS, *CELLS = workbook_cells(DEMO / WORKBOOK)
 SCHOOL = [dict(zip(map(str, HEADINGS), row, strict=True)) for row in CELLS]
-RECORDS: list[Mapping[str, object]] = [*GROVE, *PLANTATION, *SCHOOL]
+WOOD = read_csv("brook_wood.csv", ",")
+PLOTS = list(csv.DictReader((DEMO / "plots.csv").read_text(encoding="utf-8").splitlines()))
+RECORDS: list[Mapping[str, object]] = [*GROVE, *PLANTATION, *SCHOOL, *WOOD]
 
 
 def named(rows: list[Row], heading: str, tree: str) -> Row:
@@ -160,20 +166,49 @@ def test_the_survey_file_names_files_that_exist_and_nobody_real() -> None:
     assert len(teams) == 6 and all(team.startswith("Team ") for team in teams)
 
 
-def test_complete_counts_are_the_two_outlined_stands() -> None:
+def test_what_was_counted_or_sampled_has_an_outline() -> None:
     survey = tomllib.loads((DEMO / "survey.toml").read_text(encoding="utf-8"))
-    counted = {s["name"] for s in survey["stand"] if s["design"] == "complete count"}
-    assert counted == set(gpd.read_file(DEMO / "stands.geojson")["stand"])
+    designs = {stand["name"]: stand["design"] for stand in survey["stand"]}
+    assert sorted(designs.values()) == ["chosen trees", "complete count", "complete count", "plots"]
+    outlined = {name for name, design in designs.items() if design != "chosen trees"}
+    assert outlined == set(gpd.read_file(DEMO / "stands.geojson")["stand"])
 
 
 def test_numbers_of_trees_states_and_heights() -> None:
-    assert 300 <= len(GROVE) + len(PLANTATION) + len(SCHOOL) <= 345
+    assert 300 <= len(GROVE) + len(PLANTATION) + len(SCHOOL) <= 345 and len(WOOD) == 60
     states = [row.get("status") or row.get("Status") for row in [*GROVE, *PLANTATION]]
     assert [states.count(state) for state in ("dead", "fallen", "stump")] == [2, 1, 1]
     with_angle = [
         row.get("angle_top_deg") or row.get("Top angle (deg)") for row in GROVE + PLANTATION
     ]
     assert 0.45 < sum(map(bool, with_angle)) / len(with_angle) < 0.65
+
+
+def test_plots_are_whole_apart_and_hold_the_trees_that_name_them() -> None:
+    """Where a tree stands follows from its bearing and tape; a plot without a tree is a row."""
+    middles = np.array([metres(number(row["lat"]), number(row["lon"])) for row in PLOTS])
+    apart = np.hypot(*(middles[:, None] - middles[None]).transpose(2, 0, 1))
+    assert len(PLOTS) == 8 and np.min(apart[apart > 0]) > 2 * 5.64 - 0.2
+    outline = gpd.read_file(DEMO / "stands.geojson").set_index("stand").to_crs(32619)
+    spots = points(PLOTS, "lon", "lat").set_crs(4326).to_crs(32619)
+    assert (spots.distance(outline.geometry["Brook Wood"].boundary) > 5.64 - 0.2).all()
+    assert spots.within(outline.geometry["Brook Wood"]).all()
+    named = [row["plot"] for row in WOOD]
+    assert sum(row["plot"] not in named for row in PLOTS) == 1
+    assert all(0 < number(row["distance_m"]) <= 5.7 for row in WOOD)
+    assert len({row["tree"] for row in WOOD}) == len(WOOD) == 60
+
+
+def test_the_plots_hold_the_wood_that_was_invented() -> None:
+    """640 trees stand in the wood; the interval of the plots is 95 % and holds them here."""
+    results = survey_results(read_survey([DEMO]))
+    found = results.stands.set_index("stand").loc["Brook Wood"]
+    true_per_ha = 640 / area_ha("Brook Wood")
+    assert found["stems_per_ha_low"] < true_per_ha < found["stems_per_ha_high"]
+    assert found["stems_per_ha"] == pytest.approx(60 / 8 / (math.pi * 5.64**2) * 10_000)
+    said = " ".join(results.comparison["sentence"])
+    assert "we cannot tell: 1 tree has no size, and plots are a part of the whole" in said
+    assert not {"B1-07", "B7-08"} & set(results.findings["tree"])
 
 
 def test_every_species_is_known_however_it_is_written() -> None:

@@ -87,7 +87,7 @@ def _sentence(one: Stand, other: Stand, quantity: str, interval: tuple[float, fl
     if not (_is_of_the_stand(one) and _is_of_the_stand(other)):
         return f"The {what} is of the trees measured; it says nothing of those that were not."
     if quantity == "basal_area_m2_per_ha" and _unsized(one) + _unsized(other):
-        return _least_sentence(one, other)
+        return _least_sentence(one, other, _of_plots(one, other, quantity))
     low, high = interval
     if np.isnan(low + high):
         said = _difference_sentence(one, other, quantity)
@@ -96,6 +96,16 @@ def _sentence(one: Stand, other: Stand, quantity: str, interval: tuple[float, fl
         means = "plots" if _is_sampled(one) or _is_sampled(other) else "measurements"
         return f"In {what} these {means} show no difference."
     return _difference_sentence(one, other, quantity)
+
+
+def _of_plots(one: Stand, other: Stand, quantity: str) -> float:
+    """How far chance among the plots of either may move the difference."""
+    reaches = [
+        max(stand[f"{quantity}_high"] - stand[quantity], stand[quantity] - stand[f"{quantity}_low"])
+        for stand in (one, other)
+        if _is_sampled(stand)
+    ]
+    return float(np.hypot.reduce(np.array([0.0, *reaches])))
 
 
 def _is_of_the_stand(stand: Stand) -> bool:
@@ -135,8 +145,11 @@ def _unsized(stand: Stand) -> int:
     return int(stand["trees"] - stand["trees_with_diameter"])
 
 
-def _least_sentence(one: Stand, other: Stand) -> str:
-    """Basal area while trees lack a size: each figure is at least that much, no more is known."""
+def _least_sentence(one: Stand, other: Stand, of_plots: float) -> str:
+    """Basal area while trees lack a size: each figure is at least that much, no more is known.
+
+    A sampled stand that lacks some has no interval at all: NaN, and nothing can be told.
+    """
     quantity = "basal_area_m2_per_ha"
     # Twice an average tree for each one missing: stout enough for most, and said to be a guess.
     room = sum(
@@ -145,6 +158,8 @@ def _least_sentence(one: Stand, other: Stand) -> str:
     )
     count = _unsized(one) + _unsized(other)
     trees = "1 tree has" if count == 1 else f"{count} trees have"
-    if abs(other[quantity] - one[quantity]) <= room:
-        return f"Which has the greater {WORDS[quantity]} we cannot tell: {trees} no size."
+    # Written so that NaN is not enough either.
+    if not abs(other[quantity] - one[quantity]) > room + of_plots:
+        why = f"{trees} no size" + (", and plots are a part of the whole" if of_plots else "")
+        return f"Which has the greater {WORDS[quantity]} we cannot tell: {why}."
     return _difference_sentence(one, other, quantity)[:-1] + f", though {trees} no size."
