@@ -280,6 +280,7 @@ def _observations(parts: Sequence[Observations]) -> Observations:
         photos=_photos([part.photos for part in parts]),
         unread=tuple(name for part in parts for name in part.unread),
         plots=pd.concat([part.plots for part in parts], ignore_index=True),
+        unread_headings=tuple(text for part in parts for text in part.unread_headings),
     )
 
 
