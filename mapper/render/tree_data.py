@@ -83,7 +83,7 @@ def write_tree_data(
         | {"page": list(tree_files.values())},
         "species": list(found.species),
         "stands": [{"name": name, "href": stand_files[name]} for name in found.stands],
-        "sizes": list(found.sizes),
+        "sizes": [{**size, "name": say(size["name"])} for size in found.sizes],
         "units": results.survey.units,
     }
     write_text(folder / "map.js", f"groveplat.receiveTrees({as_parsed(payload)});\n")
