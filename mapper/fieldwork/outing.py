@@ -225,7 +225,8 @@ def _worker(out: Path, bundle: Path) -> str:
     return f'self.FILES={files};self.VERSION="outing-{digest[:16]}";\n{code}'
 
 
-ICON = """\
-<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 64 64"><rect width="64" height="64" fill="#101714"/>\
-<path d="M12 48h40M44 48V14M12 48L44 14" fill="none" stroke="#fff" stroke-width="4"/></svg>
-"""
+ICON = (
+    '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 64 64">'
+    '<rect width="64" height="64" fill="#101714"/>'
+    '<path d="M12 48h40M44 48V14M12 48L44 14" fill="none" stroke="#fff" stroke-width="4"/></svg>\n'
+)

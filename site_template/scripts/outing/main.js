@@ -46,6 +46,9 @@ function today() {
 const shown = (value_m) =>
   survey.units === "us" ? `${(value_m / 0.3048).toFixed(0)} ft` : `${value_m.toFixed(1)} m`;
 
+/** @param {number} value */
+const degrees = (value) => `${value.toFixed(1).replace("-", "−")}°`;
+
 /** @param {"list" | "form"} view */
 function show(view) {
   at("list").hidden = view !== "list";
@@ -121,7 +124,7 @@ function drawSights() {
   into.replaceChildren();
   record.sights.forEach((sight, index) => {
     const line = document.createElement("li");
-    line.append(`${shown(heightOf(sighting(sight)))} (${sight.baseline} ${sight.unit}, ${sight.top}°, ${sight.base}°) `);
+    line.append(`${shown(heightOf(sighting(sight)))} (${sight.baseline} ${sight.unit}, ${degrees(sight.top)}, ${degrees(sight.base)}) `);
     button(words.remove, () => { record.sights.splice(index, 1); drawSights(); void keep(); }, line);
     into.append(line);
   });
@@ -188,7 +191,7 @@ function drawTriangle() {
   const { eye, foot, tip, level } = triangle(now, 300, 220);
   at("sight-up").setAttribute("d", `M${eye}L${tip}L${foot}Z`);
   at("sight-level").setAttribute("d", `M${eye}L${level}`);
-  tell("angle-now", `${(aimed.top === undefined ? now.top_deg : now.base_deg).toFixed(1)}°`);
+  tell("angle-now", degrees(aimed.top === undefined ? now.top_deg : now.base_deg));
 }
 
 /** @param {DeviceOrientationEvent} event */
