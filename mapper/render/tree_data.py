@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from mapper.language import later, listed, say
 from mapper.render.age_words import age_columns
 from mapper.render.photos import Picture
 from mapper.render.quantities import Scale, scales
@@ -14,6 +15,7 @@ from mapper.summarise import Results
 
 TREES_PER_CHUNK = 500
 OTHER_COLOUR = 8
+WOODS = {"softwood": later("softwood"), "hardwood": later("hardwood"), "": ""}
 SYMBOLS = {"broadleaf": 0, "conifer": 1, "dead": 2, "unknown": 3}
 DECIMALS = {
     "lat": 7,
@@ -165,13 +167,14 @@ def _size_ranges(classes: pd.DataFrame, scale: Scale) -> dict[str, str]:
 def _grouped(by_range: dict[str, list[str]]) -> str:
     if len(by_range) == 1:
         return next(iter(by_range))
-    return "; ".join(f"{' and '.join(groups)} {text}" for text, groups in by_range.items())
+    return "; ".join(
+        f"{listed([say(WOODS[group]) for group in groups])} {text}"
+        for text, groups in by_range.items()
+    )
 
 
 def _range(lower: float, upper: float, scale: Scale) -> str:
-    start, end = (f"{round(limit * scale.factor, 1):g}" for limit in (lower, upper))
-    return (
-        f"{start} to {end} {scale.unit}"
-        if math.isfinite(upper)
-        else f"{start} {scale.unit} and more"
-    )
+    start, end = (round(limit * scale.factor, 1) for limit in (lower, upper))
+    if math.isfinite(upper):
+        return say("{low:g} to {high:g} {unit}").format(low=start, high=end, unit=scale.unit)
+    return say("{low:g} {unit} and more").format(low=start, unit=scale.unit)

@@ -17,6 +17,7 @@ COLUMNS = [
 # Findings about headings would publish the words of the survey's own spreadsheets.
 NEVER = (
     "unknown_column",
+    "plot_heading_not_read",
     "above_headings",
     "sheet_not_read",
     "named_column",
@@ -96,6 +97,15 @@ MEANINGS = {
     "no_plot_size": "A tree for which its plot has no size: it enters no figure per hectare.",
     "no_plot": "A tree of a sampled stand without a plot: it enters no figure per hectare.",
     "beyond_its_plot": "A tree farther from the middle of its plot than the plot reaches.",
+    "edge_place_unknown": "A tree near the edge that may count twice: it counts once.",
+    "beyond_the_edge": "A tree that stands beyond the edge of its stand.",
+    "edge_not_made_up": "Plots that reach over the edge, and nothing makes up for it.",
+    "edge_not_told": "A stand said to make up for its edge, where no edge is told.",
+    "plots_beyond_stand": "Plots that cover more ground than their stand has.",
+    "strata_beside_stand": "Strata that are not as large together as their stand.",
+    "other_stratum": "A tree that names another stratum than its plot does.",
+    "stems_at_an_angle": "Several stems at an angle count, counted once together.",
+    "undated_in_years": "A record without a date in a stand measured in several years.",
     "no_such_stem": "A stem of 0 was read as no stem.",
     "short_for_its_stem": "A tree very short for its thickness.",
     "years_mixed": "A stand measured in several years: each year is figured alone.",

@@ -17,6 +17,7 @@ OF_THE_THICKEST = ("top_height_m", "relative_spacing")
 LEAST_PLOTS = 2
 RARELY_MET = "an angle count meets thin trees too rarely to say how near this is"
 NOT_WORKED_OUT = "no sampling error is worked out for it, or too few plots have the measurement"
+NONE_ON_PLOTS = "no living tree on any plot: how many the ground between them has, they cannot say"
 NO_FIGURE = "there is no figure that could be near or far from the truth"
 DIVERSITY = ("shannon", "simpson")
 EDGE_NEAREST = "for the most lonely tree the edge is nearer than the next tree"
@@ -144,10 +145,12 @@ def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]
     unsure = stands[f"{estimate}_se_measurement"].isna()
     partial = stands[f"{estimate}_se_sampling"].isna()
     alone = sampled & (stands["plots"].fillna(0) < LEAST_PLOTS)
+    bare = sampled & (stands[estimate] == 0)
     always = [
         (~known, NO_FIGURE),
         (chosen, "trees chosen by hand get no interval"),
         (by_hand, "plots chosen by hand get no interval"),
+        (bare, NONE_ON_PLOTS),
     ]
     measuring = [(unsure, "the uncertainty of some trees is not known")]
     choosing = [

@@ -182,14 +182,18 @@ def _figures(
     """Every estimate with its measurement error and what missing values leave open."""
     tables = [pd.DataFrame(np.nan, index=stands.index, columns=ESTIMATES) for _ in ("f", "e", "m")]
     by_angle = (stands["design"] == "angle count").to_numpy()
+    sampled = stands["design"].isin(SAMPLED).to_numpy()
     for some in rectangles(trees, row, len(stands)):
         base = stands["base_ha"].to_numpy()[some.groups]
         figures = values(some, base)
         errors = measurement_errors(some, base, figures)
-        # Counting trees at an angle measures basal area without any diameter.
+        # Counting trees at an angle measures basal area without any diameter, and plots on which
+        # nothing lives measure that there is none.
         angle = by_angle[some.groups]
         basal = np.nansum(some["basal_per_ha"], axis=-1)
-        figures["basal_area_m2_per_ha"] = np.where(angle, basal, figures["basal_area_m2_per_ha"])
+        bare = sampled[some.groups] & ~(np.nansum(some["weight"], axis=-1) > 0)
+        counted = angle | bare
+        figures["basal_area_m2_per_ha"] = np.where(counted, basal, figures["basal_area_m2_per_ha"])
         errors["basal_area_m2_per_ha"] = np.where(angle, 0.0, errors["basal_area_m2_per_ha"])
         found = (figures, errors, missing_errors(some, figures))
         for table, parts in zip(tables, found, strict=True):

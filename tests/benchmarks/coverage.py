@@ -64,6 +64,7 @@ def measured(found: pd.DataFrame) -> pd.DataFrame:
         height_shared_sd_m=np.nan, basal_area_m2=metrics.basal_area_from_diameter(diameter),
         status="alive", tally=1.0, date=pd.Timestamp("2026-05-03"), species_name="", secret=False,
         privacy="exact", lat=np.nan, lon=np.nan, position_accuracy_m=np.nan, edge_double="",
+        from_centre_m=np.nan, from_centre_deg=np.nan,
     )  # fmt: skip
 
 
