@@ -21,6 +21,7 @@ from mapper.survey import read_survey
 
 DEMO = Path(__file__).parents[2] / "demo"
 AXE = Path(__file__).parents[2] / "site_template" / "node_modules" / "axe-core" / "axe.min.js"
+SENSORS = ["accelerometer", "gyroscope", "magnetometer"]
 PLACE = {"latitude": 45.3112, "longitude": -71.4431, "accuracy": 6}
 TODAY = datetime.date.today()
 
@@ -47,7 +48,7 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 def phone(browser: Browser) -> Iterator[BrowserContext]:
     context = browser.new_context(
         viewport={"width": 390, "height": 844}, accept_downloads=True,
-        geolocation=PLACE, permissions=["geolocation", "accelerometer", "gyroscope", "magnetometer"],
+        geolocation=PLACE, permissions=["geolocation", *SENSORS],
     )  # fmt: skip
     yield context
     context.close()
@@ -87,6 +88,7 @@ def handed_over(page: Page, folder: Path) -> Path:
 
 def sight(page: Page, top_deg: float, base_deg: float) -> None:
     page.click("#aim")
+    page.get_by_text("Aim at the tip and take").wait_for()
     aim(page, top_deg)
     page.click("#take")
     aim(page, base_deg)
