@@ -25,6 +25,7 @@ KEYWORDS = {
     "say": None,
     "later": None,
     "say_count": (1, 2),
+    "counted": (2, 3),
     "ngettext": (1, 2),
 }
 TEXTS = {

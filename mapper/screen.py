@@ -6,6 +6,7 @@ from typing import Any
 
 import pandas as pd
 
+from mapper.check.findings import OF_PLOTS
 from mapper.summarise import Line, Results
 from mapper.survey_files import REPAIRS
 
@@ -120,7 +121,7 @@ def _counts_text(findings: pd.DataFrame) -> str:
 
 def _finding_text(row: dict[Any, Any]) -> str:
     sheet = f", sheet '{row['sheet']}'" if row["sheet"] else ""
-    file = f"file {row['file']}" if row["file"] else "repairs"
+    file = {0: "repairs", OF_PLOTS: "plots"}.get(row["file"], f"file {row['file']}")
     place = f"{file}{sheet}" + ("" if pd.isna(row["row"]) else f", row {row['row']}")
     tree = f", tree {row['tree']}" if row["tree"] else ""
     value = f" '{_short(row['value'])}'" if row["value"] else ""

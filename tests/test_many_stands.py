@@ -38,6 +38,8 @@ def forest(trees: int, stands: int) -> pd.DataFrame:
             "privacy": "exact",
             "plot": "",
             "edge_double": "",
+            "from_centre_m": np.nan,
+            "from_centre_deg": np.nan,
             "lat": 48.0 + RANDOM.random(trees) / 1000,
             "lon": 11.0 + RANDOM.random(trees) / 1000,
             "position_accuracy_m": np.nan,

@@ -14,6 +14,8 @@ from mapper.check.heights import doubtful_heights, unfinished
 from mapper.check.identity import handed_in_twice, repeated
 from mapper.check.photos import doubtful_photos
 from mapper.check.places import misplaced
+from mapper.check.plot_edges import doubtful_edges
+from mapper.check.plot_ground import doubtful_ground, outlined_areas
 from mapper.check.plots import doubtful_plots
 from mapper.check.readings import doubtful_readings, slips
 from mapper.check.shape import impossible_shape, short_for_its_stem
@@ -70,6 +72,13 @@ def check_records(
             favoured_digits(values, cells),
             same_again(values),
             doubtful_plots(values, observations.plots),
+            doubtful_edges(values, observations.plots),
+            doubtful_ground(
+                values,
+                observations.plots,
+                outlined_areas(observations.boundaries),
+                observations.unread_headings,
+            ),
             doubtful_photos(observations.photos, values, cells),
         ]
     )

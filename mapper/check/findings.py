@@ -26,6 +26,8 @@ COLUMNS = [
     "bars",
 ]
 
+OF_PLOTS = -1  # in `file`: about a file of plots or strata, or about the ground of a stand
+
 
 @dataclass(frozen=True)
 class Rule:
@@ -70,6 +72,13 @@ def findings(rule: Rule, at: pd.DataFrame, message: pd.Series | str) -> pd.DataF
         },
         columns=COLUMNS,
     )
+
+
+def about_plots(rule: Rule, messages: Sequence[str]) -> pd.DataFrame:
+    """A finding for each message, about plots and not about a record."""
+    count = len(messages)
+    at = pd.DataFrame({"file": [OF_PLOTS] * count, "row": pd.NA, "tree": ""}, index=[-1] * count)
+    return findings(rule, at, pd.Series(messages, at.index, dtype=str))
 
 
 def _texts(at: pd.DataFrame, name: str, otherwise: str) -> NDArray[np.object_]:

@@ -5,7 +5,7 @@ import pandas as pd
 
 from mapper import metrics
 from mapper.check.findings import Rule, findings, joined, worded
-from mapper.load.plot_sizes import plot_key
+from mapper.load.plot_files import plot_key
 
 # A tape read to the decimetre over rough ground.
 ROUNDING_M = 0.1

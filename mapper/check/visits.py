@@ -11,7 +11,14 @@ GONE = ("dead", "fallen", "stump")
 
 def doubtful_visits(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
     """Days that cannot be, and trees that came back to life."""
-    return joined([_no_such_day(values, cells), _back_to_life(values), _years_mixed(values)])
+    return joined(
+        [
+            _no_such_day(values, cells),
+            _back_to_life(values),
+            _years_mixed(values),
+            _undated(values),
+        ]
+    )
 
 
 def _no_such_day(values: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
@@ -48,3 +55,20 @@ def _years_mixed(values: pd.DataFrame) -> pd.DataFrame:
     )
     message = worded(template, at["stand"], first[at.index], last[at.index])
     return findings(Rule("years_mixed", "note", "date"), at, message)
+
+
+def _undated(values: pd.DataFrame) -> pd.DataFrame:
+    """Records without a day in a stand that was measured in several years."""
+    year = values["date"].dt.year.where(values["date"].between(EARLIEST, LATEST))
+    years = year.groupby(values["stand"])
+    newest = years.transform("max")
+    several = (values["stand"] != "") & (years.transform("min") != newest) & newest.notna()
+    at = values[several & values["date"].isna()]
+    message = worded(
+        "Stand {} was measured in several years, and this record has no date: it is taken for one "
+        "of {:.0f}.",
+        at["stand"],
+        newest[at.index],
+    )
+    rule = Rule("undated_in_years", "warning", "date", "Fill in the day, or the year.")
+    return findings(rule, at, message)

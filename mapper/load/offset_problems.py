@@ -19,6 +19,7 @@ from mapper.load.offsets import Offsets
 from mapper.load.records import PROBLEM_COLUMNS, WHOLE_COLUMN, Records, Remark, remark_problems
 
 Flags = NDArray[np.bool_]
+Outcome = tuple[str, str, str, str]
 
 # Farther from its own coordinates than this, and than both are sure, one of the two is wrong.
 FAR_M = 30.0
@@ -79,6 +80,7 @@ NO_DATE = (
     "date", "undated_bearing", "warning",
     "A magnetic bearing without a date: the declination of the other records' days was taken.",
 )  # fmt: skip
+SAID_ONCE = (OUTCOMES[NO_PLACE], OUTCOMES[TOO_LONG], UNCLEAR, UNKNOWN)
 TWO_PLACES = (
     "lat", "places_disagree", "warning",
     "Its own coordinates lie {:.0f} m from the place by tape, which is used.",
@@ -86,36 +88,60 @@ TWO_PLACES = (
 
 
 def offset_problems(
-    records: Records, values: pd.DataFrame, offsets: Offsets, found: Spots, why: NDArray[np.int64]
+    records: Records,
+    offsets: Offsets,
+    found: Spots,
+    why: NDArray[np.int64],
+    has_place: Flags,
 ) -> pd.DataFrame:
-    """Problem rows, one a record; what many records share is said once for each point of a file."""
-    told = values["from_point"].where(values["from_point"] != "", values["plot"])
-    named = told.to_numpy(dtype=object)
-    tables = []
-    for code, outcome in OUTCOMES.items():
-        at = offsets.records[why == code]
-        tables.append(_rows(values, at, outcome, named[at], once=code in (NO_PLACE, TOO_LONG)))
-    for where, outcome in (
-        (offsets.unclear, UNCLEAR),
-        (offsets.unknown, UNKNOWN),
-        (offsets.incomplete, INCOMPLETE),
-        (offsets.without_slope, NO_SLOPE),
-        (offsets.without_stem, NO_STEM),
-        (_undated(values, offsets), NO_DATE),
-    ):
-        at = np.flatnonzero(where)
-        once = outcome in (UNCLEAR, UNKNOWN)
-        tables.append(_rows(values, at, outcome, named[at], once))
+    """Problem rows, one a record; what many records share is said once for each point of a file.
+
+    `has_place` says by point number which points have a place.
+    """
+    values, steps = records.values, offsets.steps
+    second = offsets.second_at_fault.copy()
+    lost = (steps.point_2 >= 0) & has_place[steps.point] & ~has_place[steps.point_2]
+    second[offsets.records[(why == NO_PLACE) & lost]] = True
+    outcomes = [(offsets.records[why == code], outcome) for code, outcome in OUTCOMES.items()]
+    outcomes += [
+        (np.flatnonzero(where), outcome)
+        for where, outcome in (
+            (offsets.unclear, UNCLEAR),
+            (offsets.unknown, UNKNOWN),
+            (offsets.incomplete, INCOMPLETE),
+            (offsets.without_slope, NO_SLOPE),
+            (offsets.without_stem, NO_STEM),
+            (_undated(values, offsets), NO_DATE),
+        )
+    ]
+    tables = [table for at, outcome in outcomes for table in _told(values, at, outcome, second)]
     tables += [_two_places(values, offsets, found, why), _norths_unsaid(values, offsets)]
     filled = [table for table in tables if len(table)]
     whole: pd.DataFrame = pd.concat(filled) if filled else tables[0]
     return whole.assign(value=_cells(records, whole), proposed="")[PROBLEM_COLUMNS]
 
 
+def _told(
+    values: pd.DataFrame, at: NDArray[np.int64], outcome: Outcome, second: Flags
+) -> list[pd.DataFrame]:
+    """The rows of an outcome; those about the second of two points name that one."""
+    told = values["from_point"].where(values["from_point"] != "", values["plot"])
+    column, *rest = outcome
+    once = outcome in SAID_ONCE
+    if column != "from_point":
+        return [_rows(values, at, outcome, told.to_numpy(dtype=object)[at], once)]
+    other = values["from_point_2"].to_numpy(dtype=object)
+    here, there = at[~second[at]], at[second[at]]
+    return [
+        _rows(values, here, outcome, told.to_numpy(dtype=object)[here], once),
+        _rows(values, there, ("from_point_2", rest[0], rest[1], rest[2]), other[there], once),
+    ]
+
+
 def _rows(
     values: pd.DataFrame,
     at: NDArray[np.int64],
-    outcome: tuple[str, str, str, str],
+    outcome: Outcome,
     named: NDArray[np.object_],
     once: bool,
 ) -> pd.DataFrame:

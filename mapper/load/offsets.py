@@ -29,6 +29,7 @@ class Offsets:
     steps: Steps
     unclear: Flags  # records that name a point which may be several
     unknown: Flags  # records that name a point which is none
+    second_at_fault: Flags  # of the two points it is the second that is unclear or unknown
     incomplete: Flags  # records with part of a way
     without_slope: Flags
     without_stem: Flags
@@ -72,6 +73,7 @@ def read_offsets(values: pd.DataFrame, plots: pd.DataFrame, points: Points) -> O
         ),
         unclear=unclear,
         unknown=unknown,
+        second_at_fault=(first >= NO_POINT) & (second < NO_POINT),
         incomplete=told & ~complete & ~unclear & ~unknown,
         without_slope=without_slope & complete,
         without_stem=without_stem & complete,

@@ -1,7 +1,5 @@
 """Sample plots and angle counts of a survey: each plot with its size, from a file of plots."""
 
-from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -9,34 +7,21 @@ import pandas as pd
 
 from mapper import metrics
 from mapper.errors import InputError
-from mapper.load.columns import Column, heading_key, units_for
-from mapper.load.convert import convert
-from mapper.load.heading import Heading
-from mapper.load.headings import name_and_unit
-from mapper.load.reader import load_records
-from mapper.reference import rows
+from mapper.load.plot_files import PlotFile, plot_columns, plot_key, read_plot_file
 from mapper.settings import Stand
 from mapper.survey import Survey, stand_key
 
 SAMPLED = ("plots", "angle count")
-OF_RECORDS = ["plot", "stand", "stratum", "lat", "lon", "slope_deg", "length_m", "date"]
 COLUMNS = [
     "stand", "plot", "plot_key", "stratum", "lat", "lon", "date", "area_m2", "radius_m",
-    "stratum_ha", "basal_area_factor", "min_diameter_cm", "max_diameter_cm", "edge_distance_m",
-    "edge_bearing",
+    "stratum_ha", "stand_ha", "basal_area_factor", "min_diameter_cm", "max_diameter_cm", "edge",
+    "edge_distance_m", "edge_bearing",
 ]  # fmt: skip
+FULL_TURN = 360.0
 SIZE_PLEASE = (
     "Give radius, or length and width, or area, each above 0; or for all plots of the stand "
     "plot_radius or plot_area in survey.toml."
 )
-
-
-@dataclass(frozen=True)
-class _Sheet:
-    """A file of plots as read, a row a plot and nested size."""
-
-    file: Path
-    values: pd.DataFrame
 
 
 def read_plot_sizes(survey: Survey, records: pd.DataFrame) -> pd.DataFrame:
@@ -57,7 +42,7 @@ def read_plot_sizes(survey: Survey, records: pd.DataFrame) -> pd.DataFrame:
         if stand.design in SAMPLED
     ]
     files = dict.fromkeys(stand.plots for stand in sampled if stand.plots)
-    sheets = {name: _read(survey, name) for name in files}
+    sheets = {name: read_plot_file(survey, name) for name in files}
     tables = [
         _of_stand(
             sheets[stand.plots] if stand.plots else _named(survey, records, stand),
@@ -69,7 +54,7 @@ def read_plot_sizes(survey: Survey, records: pd.DataFrame) -> pd.DataFrame:
     return pd.concat([no_plot_sizes(), *tables], ignore_index=True) if tables else no_plot_sizes()
 
 
-def _named(survey: Survey, records: pd.DataFrame, stand: Stand) -> _Sheet:
+def _named(survey: Survey, records: pd.DataFrame, stand: Stand) -> PlotFile:
     """The plots that the records of a stand name; one without a tree is not among them."""
     here = (records["stand"].map(stand_key) == stand_key(stand.name)) & (records["plot"] != "")
     first = records[here][~plot_key(records.loc[here, "plot"]).duplicated()]
@@ -83,23 +68,15 @@ def _named(survey: Survey, records: pd.DataFrame, stand: Stand) -> _Sheet:
     values = first[["plot", "stand", "stratum", "row"]].assign(
         **empty, lat=np.nan, lon=np.nan, slope_deg=np.nan, length_m=np.nan, date=pd.Timestamp("NaT")
     )
-    return _Sheet(survey.folder / "survey.toml", values.assign(slope_corrected=""))
+    return PlotFile(survey.folder / "survey.toml", values.assign(slope_corrected=""))
 
 
 def no_plot_sizes() -> pd.DataFrame:
     """The table of a survey without plots."""
-    texts = ("stand", "plot", "plot_key", "stratum")
+    texts = ("stand", "plot", "plot_key", "stratum", "edge")
     kinds = {name: str if name in texts else float for name in COLUMNS}
     return pd.DataFrame({name: pd.Series(dtype=kind) for name, kind in kinds.items()}).astype(
         {"date": "datetime64[s]"}
-    )
-
-
-def plot_key(names: "pd.Series[str]") -> "pd.Series[str]":
-    """By this two spellings of a plot's name are the same: case and spaces do not count."""
-    # Names repeat: each is tidied once.
-    return names.astype(str).map(
-        {name: " ".join(str(name).split()).casefold() for name in names.unique()}
     )
 
 
@@ -110,75 +87,7 @@ def area_of(stand: Stand) -> float:
     return np.nan if stand.plot_radius is None else float(np.pi * stand.plot_radius**2)
 
 
-def _read(survey: Survey, name: str) -> _Sheet:
-    file = survey.folder / name
-    if not file.is_file():
-        raise InputError(
-            f"{survey.folder / 'survey.toml'}: a stand names the file '{name}', which is not "
-            "there. Put it into the survey folder, or correct the name."
-        )
-    read = load_records([file], survey.units, survey.records.crs)
-    values = read.values[[*OF_RECORDS, "row"]].assign(
-        **{column.value_name: np.nan for column in plot_columns().values()}
-    )
-    values["slope_corrected"] = ""
-    for heading in read.cells:
-        found = _column_of(str(heading))
-        if found:
-            column, unit = found
-            cells = _without_powers(read.cells[heading])
-            converted = convert(cells, column, Heading(str(heading), column, unit), survey.units)
-            _refuse_unread(file, read.values["row"], converted.problems, str(heading))
-            values[column.value_name] = converted.values
-    return _Sheet(file, values)
-
-
-def _without_powers(cells: "pd.Series[str]") -> "pd.Series[str]":
-    """400 m² as 400 sqm: in a cell the 2 of a unit would be read as a number."""
-    return cells.str.replace(r"(?<![a-z])(m|ft)\s?[²2]$", r"sq\1", regex=True)
-
-
-@cache
-def plot_columns() -> dict[str, Column]:
-    """Headings that only a file of plots has, by name."""
-    return {
-        row["name"]: Column(
-            row["name"], row["kind"], row["quantity"], row["unit"], row["us_unit"],
-            tuple(filter(None, row["choices"].split("|"))),
-            tuple(filter(None, row["aliases"].split("|"))),
-        )
-        for row in rows("plot_columns")
-    }  # fmt: skip
-
-
-def _column_of(heading: str) -> tuple[Column, str] | None:
-    """The plot's column that a heading means, and the unit that it names."""
-    keys = {
-        heading_key(alias): column
-        for column in plot_columns().values()
-        for alias in (column.name, *column.aliases)
-    }
-    # The name under which the value is published: `area_m2`, whose unit ends in a digit.
-    published = {heading_key(column.value_name): column for column in plot_columns().values()}
-    if column := published.get(heading_key(heading)):
-        return column, column.unit
-    for name, unit in name_and_unit(heading):
-        column = keys.get(heading_key(name))
-        units = units_for(column) if column else {}
-        if column and (not unit or unit.casefold() in units):
-            return column, units[unit.casefold()].name if unit else ""
-    return None
-
-
-def _refuse_unread(file: Path, row: "pd.Series[int]", problems: pd.DataFrame, heading: str) -> None:
-    errors = problems[problems["severity"] == "error"]
-    if len(errors):
-        record = errors.index[0]
-        reason = errors["reason"].iloc[0]
-        raise InputError(f"{file}, row {row[record]}, column '{heading}': {reason}")
-
-
-def _of_stand(sheet: _Sheet, stand: Stand, strata: "pd.Series[float]") -> pd.DataFrame:
+def _of_stand(sheet: PlotFile, stand: Stand, strata: "pd.Series[float]") -> pd.DataFrame:
     """The plots of one stand: those that name it, or all where no row names a stand."""
     values = sheet.values
     named = values["stand"] != ""
@@ -196,8 +105,11 @@ def _of_stand(sheet: _Sheet, stand: Stand, strata: "pd.Series[float]") -> pd.Dat
         basal_area_factor=_factors(sheet.file, mine, stand),
         radius_m=mine["radius_m"].fillna(stand.plot_radius or np.nan),
         stand=stand.name,
+        edge=stand.edge,
+        stand_ha=np.nan if stand.area is None else stand.area,
         plot_key=plot_key(mine["plot"]),
     )
+    _refuse_no_edge(sheet.file, sized)
     _refuse_same_size(sheet.file, sized)
     _refuse_crossed_sizes(sheet.file, sized)
     return _in_strata(sheet.file, sized, strata)[COLUMNS]
@@ -227,7 +139,7 @@ def _strata(survey: Survey, stand: Stand) -> "pd.Series[float]":
     """Area of each stratum of a stand by its name; empty where none are declared. [ha]"""
     if not stand.strata:
         return pd.Series(dtype=float)
-    sheet = _read(survey, stand.strata)
+    sheet = read_plot_file(survey, stand.strata)
     values = sheet.values
     here = (values["stand"] == "") | (values["stand"].map(stand_key) == stand_key(stand.name))
     mine = values[here]
@@ -267,6 +179,24 @@ def _refuse_unnamed(file: Path, plots: pd.DataFrame) -> None:
             f"{file}, row {unnamed['row'].iloc[0]}: a plot without a name. Name each plot as the "
             "records do, under the heading plot."
         )
+
+
+def _refuse_no_edge(file: Path, plots: pd.DataFrame) -> None:
+    """The middle of a plot lies in the stand, so no distance to the edge is below 0."""
+    edge, towards = plots["edge_distance_m"], plots["edge_bearing"]
+    below = edge < 0
+    bad = plots[below | (towards < 0) | (towards > FULL_TURN)]
+    if bad.empty:
+        return
+    row = bad.iloc[0]
+    if row["edge_distance_m"] < 0:
+        allowed = f"edge_distance is {row['edge_distance_m']:g} m. Allowed: 0 or more"
+    else:
+        allowed = f"edge_bearing is {row['edge_bearing']:g} degrees. Allowed: 0 to 360"
+    raise InputError(
+        f"{file}, row {row['row']}: of plot '{row['plot']}' the {allowed}. Measure from the middle "
+        "of the plot, which lies in the stand, to the nearest point of the edge."
+    )
 
 
 def _refuse_same_size(file: Path, plots: pd.DataFrame) -> None:
@@ -329,3 +259,13 @@ def _factors(file: Path, plots: pd.DataFrame, stand: Stand) -> pd.Series:
             'basal_area_factor here or in survey.toml, as 2 (m²/ha) or "10 ft2/acre".'
         )
     return factor
+
+
+def unread_headings(survey: Survey) -> tuple[str, ...]:
+    """Headings of the files of plots and strata that mean nothing, each with its file."""
+    names = [name for stand in survey.stand for name in (stand.plots, stand.strata) if name]
+    return tuple(
+        f"'{heading}' in {name}"
+        for name in dict.fromkeys(names)
+        for heading in read_plot_file(survey, name).unread
+    )

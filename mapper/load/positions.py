@@ -12,6 +12,12 @@ from mapper.load.norths import convergence_deg, decimal_years, declination_deg, 
 from mapper.load.offset_problems import offset_problems
 from mapper.load.offsets import has_offsets, read_offsets
 from mapper.load.places import BY_LATLON, BY_PHOTO, BY_XY, survey_crs
+from mapper.load.plot_centres import (
+    CENTRE_PART,
+    nowhere_from_centre,
+    placed_from_centre,
+    taped_from_centre,
+)
 from mapper.load.records import Records
 
 Floats = NDArray[np.float64]
@@ -36,13 +42,18 @@ def with_places(records: Records, plots: pd.DataFrame, crs: str) -> Records:
 
     Adds to the values place_accuracy_m (a radius that holds the true place 19 times in 20),
     place_relative_m (the same, seen from the known point that the place hangs on in the end) and
-    place_root (that point's number). `plots` has plot, lat, lon and position_accuracy_m.
+    place_root (that point's number), from_centre_m and from_centre_deg (from the middle of the
+    record's own plot, true north). `plots` has plot, lat, lon and position_accuracy_m.
     """
     values = records.values
     points = number_points(values, plots)
     direct = _direct(values, points)
     if not has_offsets(values):
-        return replace(records, values=_written(values, direct, values["place_from"]))
+        seen = nowhere_from_centre(values)
+        if len(plots):
+            anchors = _anchors(values, direct, plots, points)
+            seen = placed_from_centre(values, direct, anchors, points)
+        return replace(records, values=_written(values, direct, values["place_from"], seen))
     offsets = read_offsets(values, plots, points)
     anchors = _anchors(values, direct, plots, points)
     start = anchors.take(np.arange(points.count))
@@ -50,15 +61,19 @@ def with_places(records: Records, plots: pd.DataFrame, crs: str) -> Records:
     start.put(defined, nowhere(len(defined)))
     norths = Norths(values.iloc[offsets.records], crs)
     found, why = grow(start, anchors, offsets.steps, norths.direction_deg)
-    problems = offset_problems(records, values, offsets, found, why)
+    problems = offset_problems(records, offsets, found, why, start.placed)
     placed = offsets.records[why == PLACED]
     direct.put(placed, found.take(np.flatnonzero(why == PLACED)))
+    middles = anchors.take(offsets.steps.point)
+    turns = norths.direction_deg(np.arange(len(offsets.records)), middles.lat, middles.lon)
+    seen = taped_from_centre(values, offsets, points, turns)
+    seen = seen.fillna(placed_from_centre(values, direct, anchors, points))
     by_tapes = (offsets.steps.point_2 >= 0)[why == PLACED]
     place_from = values["place_from"].to_numpy(dtype=object, copy=True)
     place_from[placed] = np.where(by_tapes, BY_TAPES, BY_BEARING)
     return replace(
         records,
-        values=_written(values, direct, pd.Series(place_from, values.index, dtype=str)),
+        values=_written(values, direct, pd.Series(place_from, values.index, dtype=str), seen),
         problems=pd.concat([records.problems, problems], ignore_index=True),
     )
 
@@ -120,8 +135,11 @@ def _anchors(values: pd.DataFrame, direct: Spots, plots: pd.DataFrame, points: P
     return anchors
 
 
-def _written(values: pd.DataFrame, spots: Spots, place_from: pd.Series) -> pd.DataFrame:
+def _written(
+    values: pd.DataFrame, spots: Spots, place_from: pd.Series, from_centre: pd.DataFrame
+) -> pd.DataFrame:
     return values.assign(
+        **{name: from_centre[name] for name in CENTRE_PART},
         lat=spots.lat,
         lon=spots.lon,
         place_from=place_from,

@@ -12,11 +12,13 @@ from mapper.load.boundaries import no_boundaries, read_backdrop, read_boundaries
 from mapper.load.contacts import masked, with_distinct_masks
 from mapper.load.copies import copies, with_keys_of_firsts
 from mapper.load.decisions import read_decisions
+from mapper.load.edges import MADE_UP
 from mapper.load.identity import with_tree_keys, without_rows_in_keys
 from mapper.load.offsets import has_offsets
 from mapper.load.photo_record import with_photo_folders
 from mapper.load.photos import Photos, find_photos, settled, with_photo_places
-from mapper.load.plot_sizes import plot_key, read_plot_sizes
+from mapper.load.plot_files import plot_key
+from mapper.load.plot_sizes import read_plot_sizes, unread_headings
 from mapper.load.plots import read_plots
 from mapper.load.positions import no_plots, with_places
 from mapper.load.records import Records
@@ -41,6 +43,7 @@ class Observations:
     photos: Photos
     unread: tuple[str, ...]  # names of files among the records that no reader knows
     plots: pd.DataFrame  # of sampled stands: a row a plot and nested size
+    unread_headings: tuple[str, ...]  # of the files of plots and strata, each with its file
 
     @property
     def counted(self) -> "Observations":
@@ -74,7 +77,7 @@ def load_survey(survey: Survey) -> Observations:
     placed = assign_stands(values, boundaries)
     plots = read_plot_sizes(survey, values.drop(columns="stand").join(placed["stand"]))
     placed = _by_plot(placed, values["plot"], plots)
-    _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"]})
+    _refuse_unknown_stands(survey, {*placed["stand"], *boundaries["stand"], *_listed(plots)})
     named = name_species(values.drop(columns="stand").join(placed))
     by_angle = named.values["stand"].isin(plots["stand"][plots["basal_area_factor"] > 0])
     told = named.values.assign(by_angle=by_angle)
@@ -92,7 +95,13 @@ def load_survey(survey: Survey) -> Observations:
         photos=settled(photos, whole),
         unread=tuple(file.name for file in survey.unread_files),
         plots=plots,
+        unread_headings=unread_headings(survey),
     )
+
+
+def _listed(plots: pd.DataFrame) -> set[str]:
+    """Stands with plots: on all of them there may be no tree."""
+    return set(plots["stand"])
 
 
 def _by_plot(placed: pd.DataFrame, names: "pd.Series[str]", plots: pd.DataFrame) -> pd.DataFrame:
@@ -110,7 +119,9 @@ def _by_plot(placed: pd.DataFrame, names: "pd.Series[str]", plots: pd.DataFrame)
 
 
 def _placed(records: Records, survey: Survey) -> Records:
-    plots = read_plots(survey) if has_offsets(records.values) else no_plots()
+    at_edges = any(stand.edge in MADE_UP for stand in survey.stand)
+    needed = at_edges or has_offsets(records.values)
+    plots = read_plots(survey) if needed else no_plots()
     return with_places(records, plots, survey.records.crs)
 
 

@@ -7,6 +7,7 @@ import pandas as pd
 
 from mapper import metrics
 from mapper.load.names import stem_values
+from mapper.load.plot_centres import CENTRE_PART
 from mapper.measure.heights import measure_heights
 from mapper.measure.positions import PLACE_PART, tree_places
 from mapper.measure.readings import of_the_day, with_slips
@@ -68,7 +69,7 @@ def _visits(records: pd.DataFrame) -> pd.DataFrame:
     told["visit_id"] = told.groupby(VISIT, dropna=False, sort=True).ngroup()
     stems = stem_values(records.columns)
     parts = [
-        told.groupby("visit_id")[[*VISIT, *NAMES, "tally", "planted"]].first(),
+        told.groupby("visit_id")[[*VISIT, *NAMES, *CENTRE_PART, "tally", "planted"]].first(),
         of_the_day(told, "diameter_cm", [*STEM_PART, *stems]),
         of_the_day(told, "height_m", HEIGHT_PART),
     ]  # fmt: skip
@@ -91,6 +92,7 @@ def trees_of_visits(visits: pd.DataFrame) -> pd.DataFrame:
         last[["status"]],  # empty means alive, also for a tree that was once called dead
         trees[["tally"]].last(),
         _newest(ordered, "lat", PLACE_PART),
+        _newest(ordered, "from_centre_m", CENTRE_PART),
         _newest(ordered, "diameter_cm", [*STEM_PART, *_readings("diameter"), *stems]),
         _newest(ordered, "height_m", [*HEIGHT_PART, *_readings("height")]),
     ]

@@ -45,6 +45,7 @@ from mapper.metrics.diversity import (
     shannon,
     simpson,
 )
+from mapper.metrics.edges import mirage_count, walkthrough_count
 from mapper.metrics.growth import (
     basal_area_increment_per_ha,
     basal_area_increment_per_ha_sd,
@@ -258,6 +259,7 @@ __all__ = [
     "mean_height",
     "mean_sampling_sd",
     "mean_sd",
+    "mirage_count",
     "naslund_fit",
     "naslund_height",
     "nearest_distance_edge",
@@ -301,5 +303,6 @@ __all__ = [
     "urban_equation_rises",
     "urban_prediction",
     "urban_prediction_range",
+    "walkthrough_count",
     "width_class_lower",
 ]

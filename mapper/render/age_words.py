@@ -5,16 +5,23 @@ import math
 import numpy as np
 import pandas as pd
 
+from mapper.language import later, say
 from mapper.measure.ages import MEASURED_RANGES
 from mapper.render.quantities import Measured, Scale, measured
 from mapper.render.rows import Row, number, rows_of, text
 
 SINCE = {
-    "planting": " since planting",
-    "germination": "",
-    "ring height": " since it was as high as the rings were counted",
+    "planting": later("{years} years since planting"),
+    "germination": later("{years} years"),
+    "ring height": later("{years} years since it was as high as the rings were counted"),
 }
-THUMB = ", by a rule of thumb"
+BY_THUMB = {
+    "planting": later("{years} years since planting, by a rule of thumb"),
+    "germination": later("{years} years, by a rule of thumb"),
+    "ring height": later(
+        "{years} years since it was as high as the rings were counted, by a rule of thumb"
+    ),
+}
 # An age by a rule of thumb counts from nothing that another age could be held against.
 NO_START = -1
 
@@ -38,7 +45,8 @@ def age_span(row: Row) -> str:
     ends = age_ends(row)
     if ends is None:
         return ""
-    return ("about " if is_thumb(row) else "") + f"{ends[0]}–{ends[1]}"
+    span = f"{ends[0]}–{ends[1]}"
+    return say("about {years}").format(years=span) if is_thumb(row) else span
 
 
 def age_text(row: Row) -> str:
@@ -46,8 +54,8 @@ def age_text(row: Row) -> str:
     span = age_span(row)
     if not span:
         return ""
-    since = SINCE.get(text(row, "age_since"), "")
-    return f"{span} years{since}{THUMB if is_thumb(row) else ''}"
+    told = BY_THUMB if is_thumb(row) else SINCE
+    return say(told.get(text(row, "age_since"), told["germination"])).format(years=span)
 
 
 def growth_in_girth(row: Row, scale: Scale) -> Measured | None:
@@ -67,7 +75,7 @@ def age_columns(trees: pd.DataFrame, scale: Scale) -> dict[str, list[object]]:
         columns["age"].append(age_text(row))
         columns["age_ends"].append(age_ends(row))
         columns["age_start"].append(starts.index(since) if counted else NO_START)
-        columns["growth"].append(f"{grown.text} a year" if grown else "")
+        columns["growth"].append(say("{growth} a year").format(growth=grown.text) if grown else "")
     return columns
 
 

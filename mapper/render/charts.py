@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
+from mapper.language import figure, say
+
 WIDTH, HEIGHT = 380, 204
 LEFT, RIGHT, TOP, BOTTOM = 12, 12, 22, 40
 # Below this width in drawing units two neighbouring labels would touch.
@@ -124,9 +126,15 @@ def band(
         f'<path class="axis by-chance" d="M{LEFT + 18} {middle:.1f}H{WIDTH - RIGHT}"/>',
         f'<path class="curve" d="M{path(line, across)}"/>',
         *(_tick_below(limit, scale) for limit in _round_steps(max(across))),
-        _text(WIDTH - RIGHT, HEIGHT - 6, f"{unit} from a tree", "chart-unit", "end"),
-        _text(LEFT, TOP - 10, "in clumps", "chart-unit", "start"),
-        _text(WIDTH - RIGHT, HEIGHT - BOTTOM - 6, "apart", "chart-unit", "end"),
+        _text(
+            WIDTH - RIGHT,
+            HEIGHT - 6,
+            say("{unit} from a tree").format(unit=unit),
+            "chart-unit",
+            "end",
+        ),
+        _text(LEFT, TOP - 10, say("in clumps"), "chart-unit", "start"),
+        _text(WIDTH - RIGHT, HEIGHT - BOTTOM - 6, say("apart"), "chart-unit", "end"),
     ]
     return _svg(parts, summary, "chart chart-band")
 
@@ -194,7 +202,7 @@ def _layer(limits: tuple[float, float], ends: tuple[float, float], axes: Axes, c
 
 
 def _bar_label(middle: float, height: float, axes: Axes) -> str:
-    text = f"{height:,.0f}"
+    text = figure(height, ",.0f")
     # A bar that rounds to nothing still stands for something.
     text = "<1" if text == "0" else text
     x, y = _x(middle, axes), _y(height, axes) - 5
@@ -219,7 +227,7 @@ def _limit_labels(axes: Axes) -> list[str]:
     base = HEIGHT - BOTTOM
     ticks = "".join(f"M{_x(limit, axes):.1f} {base}v4" for limit in limits)
     texts = [
-        _text(_x(limit, axes), base + 16, f"{limit:g}", "limit")
+        _text(_x(limit, axes), base + 16, figure(limit, "g"), "limit")
         for limit in limits
         if round(limit / width) % every == 0
     ]
@@ -233,13 +241,13 @@ def _tick_below(limit: float, axes: Axes) -> str:
 def _tick_at(across: float, limit: float) -> str:
     base = HEIGHT - BOTTOM
     mark = f'<path class="axis" d="M{across:.1f} {base}v4"/>'
-    return mark + _text(across, base + 16, f"{limit:g}", "limit")
+    return mark + _text(across, base + 16, figure(limit, "g"), "limit")
 
 
 def _tick_left(limit: float, axes: Axes) -> str:
     up = _y(limit, axes)
     mark = f'<path class="axis" d="M{LEFT + 18} {up:.1f}h-4"/>'
-    return mark + _text(LEFT + 11, up + 3.5, f"{limit:g}", "limit", "end")
+    return mark + _text(LEFT + 11, up + 3.5, figure(limit, "g"), "limit", "end")
 
 
 def _round_steps(top: float) -> list[float]:

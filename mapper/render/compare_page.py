@@ -5,6 +5,7 @@ from dataclasses import asdict, dataclass
 
 from markupsafe import Markup
 
+from mapper.language import say
 from mapper.render import words
 from mapper.render.distributions import Distribution, distributions
 from mapper.render.further_pairs import FurtherPair, kind_pairs, year_pairs
@@ -74,7 +75,7 @@ def compare_page(results: Results, site: Site) -> ComparePage:
     shown = scales(results.survey.units)
     pairs = _pairs(results, shown)
     stands = list(dict.fromkeys(pair.left for pair in pairs))
-    about = f"{site.title}: stands side by side."
+    about = say("{title}: stands side by side.").format(title=site.title)
     map_file, scripts = ("maps/compare.js", ()) if site.has_map else ("", ("assets/groveplat.js",))
     return ComparePage(
         page=page_of(site, "compare.html", about, map_file, scripts),
@@ -156,29 +157,35 @@ def _row(
     ]
     if not any(values):
         return None
-    here, there = (value.bare if value else "not known" for value in values)
+    here, there = (value.bare if value else say("not known") for value in values)
     # No finer than the finer of the two figures, and no coarser.
-    decimals = max(len(value.fraction.removeprefix(".")) for value in values if value)
+    decimals = max(len(value.plain.partition(".")[2]) for value in values if value)
     difference, likely = change_texts(change, scale, decimals)
-    about = f"{kind.term}, {scale.unit}"
-    return Row(kind.label, about, here, there, difference, likely or _why_no_range(kind, sides))
+    about = f"{say(kind.term)}, {scale.unit}"
+    return Row(
+        say(kind.label), about, here, there, difference, likely or _why_no_range(kind, sides)
+    )
 
 
 def _why_no_range(kind: Kind, sides: tuple[TableRow, TableRow]) -> str:
     """Instead of an empty cell: what keeps us from saying how sure the difference is."""
     if not all(math.isfinite(number(side, kind.column)) for side in sides):
-        return "no difference known"
+        return say("no difference known")
     if any(text(side, "design") == "chosen trees" for side in sides):
-        return "not known: not all trees counted"
+        return say("not known: not all trees counted")
     if any(text(side, "selection") == "by hand" for side in sides):
-        return "not known: plots chosen by hand"
+        return say("not known: plots chosen by hand")
     if kind.scale == "per_ha":
-        return "exact: trees were counted"
+        return say("exact: trees were counted")
     counted = "trees_with_height" if kind.scale == "m" else "trees_with_diameter"
     missing = sum(number(side, "trees") - number(side, counted) for side in sides)
     if missing > 0:
-        return f"not known: {words.counted(int(missing), 'tree')} not measured"
-    return "not known"
+        return words.counted(
+            int(missing),
+            "not known: {n} tree not measured",
+            "not known: {n} trees not measured",
+        )
+    return say("not known")
 
 
 def _differences(comparison: list[TableRow], left: str) -> dict[str, tuple[float, float, float]]:

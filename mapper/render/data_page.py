@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from mapper.language import say
 from mapper.reference.licences import Licence, licence_of
 from mapper.render import words
 from mapper.render.downloads import Download
@@ -25,8 +26,9 @@ class DataPage:
 
 def data_page(results: Results, site: Site, downloads: tuple[Download, ...]) -> DataPage:
     """List the files with their columns."""
+    about = say("{title}: the measurements as open data.").format(title=site.title)
     return DataPage(
-        page=page_of(site, "data.html", f"{site.title}: the measurements as open data."),
+        page=page_of(site, "data.html", about),
         downloads=downloads,
         licence=licence_of(results.survey.publish.licence),
         withheld=what_stays_home(results),

@@ -6,11 +6,24 @@ from dataclasses import dataclass
 import pandas as pd
 from markupsafe import Markup
 
+from mapper.language import figure, later, say
 from mapper.render import words
 from mapper.render.charts import Axes, Bars, Labels, histogram, shared_axes
 from mapper.render.quantities import Scale
 
-QUANTITIES = {"diameter": ("cm", "Thickness of the stems"), "height": ("m", "Height of the trees")}
+SCALES = {"diameter": "cm", "height": "m"}
+TITLES = {
+    "diameter": {
+        "trees": later("Thickness of the stems: trees in each class"),
+        "per_ha": later("Thickness of the stems: trees {per_area}"),
+        "share": later("Thickness of the stems: per cent of the trees"),
+    },
+    "height": {
+        "trees": later("Height of the trees: trees in each class"),
+        "per_ha": later("Height of the trees: trees {per_area}"),
+        "share": later("Height of the trees: per cent of the trees"),
+    },
+}
 
 
 @dataclass(frozen=True)
@@ -38,7 +51,7 @@ def distributions(
 ) -> dict[str, tuple[Distribution, ...]]:
     """For each stand its charts; `alike` puts all stands on the same axes and the same basis."""
     found: dict[str, list[Distribution]] = {stand: [] for stand in stands}
-    for quantity, (scale_name, title) in QUANTITIES.items():
+    for quantity, scale_name in SCALES.items():
         chosen = {
             stand: classes[(classes["stand"] == stand) & (classes["quantity"] == quantity)]
             for stand in stands
@@ -52,7 +65,7 @@ def distributions(
         axes = shared_axes([shape.bars for shape in shapes.values()])
         for stand, shape in shapes.items():
             own = axes if alike else shared_axes([shape.bars])
-            found[stand].append(_distribution(shape, own, title, scales))
+            found[stand].append(_distribution(shape, own, quantity, scales))
     return {stand: tuple(charts) for stand, charts in found.items()}
 
 
@@ -78,28 +91,25 @@ def _classes(table: pd.DataFrame, scale: Scale, basis: str) -> _Classes:
 
 
 def _distribution(
-    shape: _Classes, axes: Axes, title: str, scales: dict[str, Scale]
+    shape: _Classes, axes: Axes, quantity: str, scales: dict[str, Scale]
 ) -> Distribution:
-    quantity_unit = scales["cm"].unit if title == QUANTITIES["diameter"][1] else scales["m"].unit
-    noun = "diameter" if title == QUANTITIES["diameter"][1] else "height"
+    quantity_unit = scales[SCALES[quantity]].unit
     bars, per_area = shape.bars, scales["per_ha"]
     shown = bars.heights
     if shape.basis == "per_ha":
         shown = tuple(height * per_area.factor for height in bars.heights)
         axes = Axes(axes.limits, axes.top * per_area.factor)
-    summary = words.distribution(bars.lower, bars.upper, shape.trees, quantity_unit, noun)
-    basis_words = {"trees": "trees in each class", "per_ha": f"trees {per_area.unit}",
-                   "share": "per cent of the trees"}[shape.basis]  # fmt: skip
+    summary = words.distribution(bars.lower, bars.upper, shape.trees, quantity_unit, quantity)
     chart = histogram(Bars(bars.lower, bars.upper, shown), axes, Labels(summary, quantity_unit))
-    heading = f"{title}: {basis_words}"
-    rows = _rows(shape, per_area)
-    return Distribution(heading, summary, chart, quantity_unit, f"Trees {per_area.unit}", rows)
+    heading = say(TITLES[quantity][shape.basis]).format(per_area=per_area.unit)
+    dense = say("Trees {per_area}").format(per_area=per_area.unit)
+    return Distribution(heading, summary, chart, quantity_unit, dense, _rows(shape, per_area))
 
 
 def _rows(shape: _Classes, per_area: Scale) -> tuple[tuple[str, str, str], ...]:
     rows = []
     limits = zip(shape.bars.lower, shape.bars.upper, strict=True)
     for (lower, upper), trees, per_ha in zip(limits, shape.trees, shape.per_ha, strict=True):
-        dense = "" if per_ha != per_ha else f"{per_ha * per_area.factor:,.1f}"
-        rows.append((f"{lower:g} to {upper:g}", f"{trees:,.0f}", dense))
+        dense = "" if per_ha != per_ha else figure(per_ha * per_area.factor, ",.1f")
+        rows.append((words.interval(lower, upper), figure(trees, ",.0f"), dense))
     return tuple(rows)

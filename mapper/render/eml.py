@@ -59,8 +59,8 @@ def _party(parent: Element, name: str, survey: Survey) -> None:
 
 
 def _abstract(results: Results, occurrences: int) -> tuple[str, ...]:
-    trees = words.counted(len(results.trees), "tree")
-    visits = words.counted(occurrences, "visit")
+    trees = words.trees(len(results.trees))
+    visits = words.counted(occurrences, "{n} visit", "{n} visits")
     return (f"Sizes of {trees} on {visits}, measured by volunteers. {words.SAFETY}",)
 
 

@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from mapper.language import listed, say
 from mapper.render.quantities import Scale, plain
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.signed import change_texts
@@ -60,14 +61,16 @@ def _pair(names: tuple[str, str], rows: list[Row], shown: dict[str, Scale]) -> F
     by_quantity = {text(row, "quantity"): row for row in rows}
     told = [
         Difference(
-            kind.label, f"{kind.term}, {scale.unit}", _values(by_quantity[kind.column], scale)
+            say(kind.label),
+            f"{say(kind.term)}, {scale.unit}",
+            _values(by_quantity[kind.column], scale),
         )
         for kind in KINDS
         if kind.column in by_quantity
         for scale in (shown[kind.scale],)
     ]
     sentences = tuple(dict.fromkeys(text(row, "sentence") for row in rows))
-    return FurtherPair(f"{names[0]} and {names[1]}", names, sentences, tuple(told))
+    return FurtherPair(listed(names), names, sentences, tuple(told))
 
 
 def _values(row: Row, scale: Scale) -> tuple[str, str, str, str]:
@@ -84,4 +87,4 @@ def _values(row: Row, scale: Scale) -> tuple[str, str, str, str]:
 
 
 def _why_none(change: tuple[float, float, float]) -> str:
-    return "exact" if math.isfinite(change[1]) else "not known"
+    return say("exact") if math.isfinite(change[1]) else say("not known")

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
+from mapper.language import later, say
 from mapper.render import words
-from mapper.render.age_words import SINCE, age_span, is_thumb, oldest
+from mapper.render.age_words import age_span, is_thumb, oldest
 from mapper.render.quantities import Measured, Scale, measured, scales
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.sheets import Page, Site, page_of
@@ -21,6 +22,11 @@ NOTED = [
     "tree", "species", "common_name", "status", "girth_cm", "diameter_sd_cm", "height_m",
     "height_sd_m", "lat", "lon",
 ]  # fmt: skip
+COUNTED_FROM = {
+    "planting": later("since planting"),
+    "germination": "",
+    "ring height": later("since it was as high as the rings were counted"),
+}
 
 
 @dataclass(frozen=True)
@@ -92,9 +98,9 @@ def index_page(results: Results, site: Site) -> IndexPage:
         lede=lede,
         tree_notes=tree_notes(results.trees, scales(survey.units)),
         stand_notes=_stand_notes(results.stands, site, scales(survey.units)),
-        no_stands="" if site.stand_files else words.NO_STANDS,
+        no_stands="" if site.stand_files else say(words.NO_STANDS),
         key=key_of(results.trees, site),
-        no_map="" if site.has_map else words.PLACES_HIDDEN if hidden else words.NO_PLACES,
+        no_map="" if site.has_map else say(words.PLACES_HIDDEN if hidden else words.NO_PLACES),
         doubts=words.findings(results.findings),
         confidence=words.confidence(results.trees),
     )
@@ -106,14 +112,14 @@ def tree_notes(trees: pd.DataFrame, shown: dict[str, Scale]) -> tuple[TreeNote, 
     aged = oldest(trees)
     if aged is None:
         return notes
-    years = Measured(age_span(aged), "", "", "years")
-    worth = "by a rule of thumb" if is_thumb(aged) else SINCE[text(aged, "age_since")].strip()
+    years = Measured(age_span(aged), "", "", say("years"))
+    worth = say("by a rule of thumb" if is_thumb(aged) else COUNTED_FROM[text(aged, "age_since")])
     same = [note for note in notes if note.tree == text(aged, "tree")]
     if same:  # a tree has one letter on the map
-        lead = f"{same[0].lead}, and oldest range of age"
+        lead = say("{lead}, and oldest range of age").format(lead=same[0].lead)
         both = replace(same[0], lead=lead, values=(*same[0].values, (years, worth)))
         return tuple(both if note is same[0] else note for note in notes)
-    note = _tree_note(LETTERS[len(notes)], "Oldest range of age", aged, ((years, worth),))
+    note = _tree_note(LETTERS[len(notes)], say("Oldest range of age"), aged, ((years, worth),))
     return (*notes, note)
 
 
@@ -123,13 +129,14 @@ def _largest_notes(trees: pd.DataFrame, shown: dict[str, Scale]) -> tuple[TreeNo
     stoutest, tallest = _largest(living, "girth_cm"), _largest(living, "height_m")
     if stoutest and tallest and stoutest["tree"] == tallest["tree"]:
         values = (_girth(stoutest, shown), _height(tallest, shown))
-        return (_tree_note("a", "Stoutest, and tallest measured", stoutest, values),)
+        return (_tree_note("a", say("Stoutest, and tallest measured"), stoutest, values),)
     notes = []
     if stoutest:
-        notes.append(_tree_note("a", "Stoutest", stoutest, (_girth(stoutest, shown),)))
+        notes.append(_tree_note("a", say("Stoutest"), stoutest, (_girth(stoutest, shown),)))
     if tallest:
         letter = LETTERS[len(notes)]
-        notes.append(_tree_note(letter, "Tallest measured", tallest, (_height(tallest, shown),)))
+        height = (_height(tallest, shown),)
+        notes.append(_tree_note(letter, say("Tallest measured"), tallest, height))
     return tuple(notes)
 
 
@@ -145,11 +152,12 @@ def _largest(trees: pd.DataFrame, column: str) -> Row | None:
 def _girth(row: Row, shown: dict[str, Scale]) -> tuple[Measured | None, str]:
     # A girth has no column of its own for its error: it is π times the diameter's.
     half = 2 * math.pi * number(row, "diameter_sd_cm")
-    return measured(number(row, "girth_cm"), half, shown["cm"]), "round"
+    return measured(number(row, "girth_cm"), half, shown["cm"]), say("round")
 
 
 def _height(row: Row, shown: dict[str, Scale]) -> tuple[Measured | None, str]:
-    return measured(number(row, "height_m"), 2 * number(row, "height_sd_m"), shown["m"]), "tall"
+    height = measured(number(row, "height_m"), 2 * number(row, "height_sd_m"), shown["m"])
+    return height, say("tall")
 
 
 def _tree_note(
@@ -175,7 +183,7 @@ def _stand_notes(
     for row in rows_of(stands):
         name = text(row, "stand")
         per_ha = measured(number(row, "stems_per_ha"), math.nan, shown["per_ha"])
-        about = words.counted(int(number(row, "trees")), "living tree")
+        about = words.living_trees(int(number(row, "trees")))
         about += f", {per_ha.text}" if per_ha else ""
         notes.append(StandNote(name, site.stand_files[name], about))
     return tuple(notes)
@@ -202,19 +210,19 @@ def _others(rare: list[KeyRow]) -> str:
     if not rare:
         return ""
     if len(rare) == 1:
-        return f"{words.kind(rare[0].name, rare[0].common)}, {words.counted(rare[0].trees, 'tree')}"
-    trees = sum(row.trees for row in rare)
-    return f"{words.counted(len(rare), 'other kind')}, {words.counted(trees, 'tree')}"
+        return f"{words.kind(rare[0].name, rare[0].common)}, {words.trees(rare[0].trees)}"
+    kinds = words.counted(len(rare), "{n} other kind", "{n} other kinds")
+    return f"{kinds}, {words.trees(sum(row.trees for row in rare))}"
 
 
 def signs(trees: pd.DataFrame) -> tuple[tuple[str, str], ...]:
     """The plan symbols that occur, with what they mean."""
     down = trees["status"].isin(["fallen", "stump"]).any()
     meanings = {
-        "broadleaf": "broadleaf",
-        "conifer": "conifer",
-        "dead": "dead, fallen or stump" if down else "dead, still standing",
-        "unknown": "kind unknown",
+        "broadleaf": say("broadleaf"),
+        "conifer": say("conifer"),
+        "dead": say("dead, fallen or stump") if down else say("dead, still standing"),
+        "unknown": say("kind unknown"),
     }
     present = set(trees["symbol"])
     return tuple((sign, text) for sign, text in meanings.items() if sign in present)

@@ -6,13 +6,14 @@ from dataclasses import dataclass
 import pandas as pd
 from markupsafe import Markup
 
+from mapper.language import figure, later, say
 from mapper.render import words
 from mapper.render.charts import Bars, Labels, shared_axes, stacked
 from mapper.render.quantities import Scale
 from mapper.render.tree_data import OTHER_COLOUR, Groups
 
-OTHERS = "other kinds"
-UNKNOWN = "kind not recorded"
+OTHERS = later("other kinds")
+UNKNOWN = later("kind not recorded")
 
 
 @dataclass(frozen=True)
@@ -54,20 +55,27 @@ def kinds_chart(
         unit=scale.unit,
         kinds=tuple((names[kind], f"fill-{kind}") for kind in sorted(names)),
         rows=tuple(
-            (f"{low:g} to {high:g}", tuple(f"{cell:,.0f}" if cell else "" for cell in cells))
+            (
+                words.interval(low, high),
+                tuple(figure(cell, ",.0f") if cell else "" for cell in cells),
+            )
             for low, high, cells in zip(lower, upper, counts.to_numpy().tolist(), strict=True)
         ),
     )
+
+
+def _cell(count: float) -> str:
+    return figure(count, ",.0f") if count else ""
 
 
 def _names(table: pd.DataFrame, number: "pd.Series[int]") -> Mapping[int, str]:
     """What each colour stands for; all beyond the last own colour are together."""
     named = table.assign(number=number).drop_duplicates("species")
     shown = named["common_name"].where(named["common_name"] != "", named["species"])
-    shown = shown.where(shown != "", UNKNOWN)
+    shown = shown.where(shown != "", say(UNKNOWN))
     found = dict(zip(named["number"], shown, strict=True))
     if (named["number"] == OTHER_COLOUR).sum() > 1:
-        found[OTHER_COLOUR] = OTHERS
+        found[OTHER_COLOUR] = say(OTHERS)
     return {int(kind): str(name) for kind, name in found.items()}
 
 
@@ -78,10 +86,15 @@ def _summary(table: pd.DataFrame, names: Mapping[int, str], scale: Scale) -> str
     common = table.drop_duplicates("species").set_index("species")["common_name"]
     thick, thin = str(by_kind.idxmax()), str(by_kind.idxmin())
     if thick == thin:
-        return f"{len(names)} kinds, on average equally thick."
+        return say("{n} kinds, on average equally thick.").format(n=len(names))
     said = [
-        f"{words.kind(kind, str(common[kind]))} (about {by_kind[kind] * scale.factor:.0f}\u00a0"
-        f"{scale.unit})"
+        say("{kind} (about {size:.0f}\u00a0{unit})").format(
+            kind=words.kind(kind, str(common[kind])),
+            size=by_kind[kind] * scale.factor,
+            unit=scale.unit,
+        )
         for kind in (thick, thin)
     ]
-    return f"On average the thickest are {said[0]}, the thinnest {said[1]}."
+    return say("On average the thickest are {thickest}, the thinnest {thinnest}.").format(
+        thickest=said[0], thinnest=said[1]
+    )

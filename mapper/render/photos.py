@@ -5,6 +5,7 @@ from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
 
+from mapper.language import say
 from mapper.load.photo_files import redrawn
 from mapper.render import words
 from mapper.render.quantities import Scale, scales
@@ -39,11 +40,17 @@ def write_photos(results: Results, folder: Path) -> dict[str, tuple[Picture, ...
     found: dict[str, tuple[Picture, ...]] = {}
     for count, photo in enumerate(results.photos, start=1):
         before = found.get(photo.tree, ())
-        order = f"photo {len(before) + 1} of {many[photo.tree]}" if many[photo.tree] > 1 else ""
+        order = _order(len(before) + 1, many[photo.tree])
         alt = _alt(trees[photo.tree], photo, order, shown)
         picture = Picture(_write(photo.file, folder, count), alt, _caption(photo))
         found[photo.tree] = (*before, picture)
     return found
+
+
+def _order(number: int, many: int) -> str:
+    if many < 2:
+        return ""
+    return say("photo {number} of {many}").format(number=number, many=many)
 
 
 def _rows_of(results: Results) -> list[Row]:
@@ -67,14 +74,16 @@ def _alt(tree: Row, photo: PublicPhoto, order: str, shown: dict[str, Scale]) -> 
     kind = words.kind(text(tree, "species"), text(tree, "common_name"))
     parts = [
         f"{kind[:1].upper()}{kind[1:]} {photo.tree}",
-        f"girth {girth:.0f} {shown['cm'].unit}" if math.isfinite(girth) else "",
-        f"photographed {words.day(photo.day)}" if photo.day else "",
+        say("girth {girth:.0f} {unit}").format(girth=girth, unit=shown["cm"].unit)
+        if math.isfinite(girth)
+        else "",
+        say("photographed {day}").format(day=words.day(photo.day)) if photo.day else "",
         order,
     ]
     return ", ".join(filter(None, parts))
 
 
 def _caption(photo: PublicPhoto) -> str:
-    day = f"Photographed {words.day(photo.day)}." if photo.day else ""
-    credit = f"Photo: {photo.credit}" if photo.credit else ""
+    day = say("Photographed {day}.").format(day=words.day(photo.day)) if photo.day else ""
+    credit = say("Photo: {name}").format(name=photo.credit) if photo.credit else ""
     return " ".join(filter(None, [day, credit]))

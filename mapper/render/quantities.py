@@ -1,8 +1,9 @@
 """Numbers as a page shows them: in the survey's units, with their uncertainty, decimals aligned."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from mapper.language import figure, later, say
 from mapper.reference import rows
 
 CM_PER_M = 100.0
@@ -25,6 +26,7 @@ class Measured:
     fraction: str
     plus_minus: str
     unit: str
+    plain: str = ""  # the number as programs write it
 
     @property
     def number(self) -> str:
@@ -44,7 +46,8 @@ class Measured:
 
 def scales(units: str) -> dict[str, Scale]:
     """How each kind of published number is shown: `metric` or `us`."""
-    return _us_scales() if units == "us" else dict(METRIC)
+    found = _us_scales() if units == "us" else METRIC
+    return {name: replace(scale, unit=say(scale.unit)) for name, scale in found.items()}
 
 
 METRIC = {
@@ -53,8 +56,8 @@ METRIC = {
     "m": Scale(1.0, "m", 1),
     "m2": Scale(1.0, "m²", 3),
     "ha": Scale(1.0, "ha", 2),
-    "per_ha": Scale(1.0, "per ha", 0),
-    "m2_per_ha": Scale(1.0, "m² per ha", 1),
+    "per_ha": Scale(1.0, later("per ha"), 0),
+    "m2_per_ha": Scale(1.0, later("m² per ha"), 1),
 }
 
 
@@ -66,9 +69,9 @@ def _us_scales() -> dict[str, Scale]:
         "cm": Scale(1 / CM_PER_M / inch, "in", 1),
         "m": Scale(1 / foot, "ft", 0),
         "m2": Scale(1 / foot**2, "ft²", 2),
-        "ha": Scale(1 / acre, "acres", 2),
-        "per_ha": Scale(acre, "per acre", 0),
-        "m2_per_ha": Scale(acre / foot**2, "ft² per acre", 0),
+        "ha": Scale(1 / acre, later("acres"), 2),
+        "per_ha": Scale(acre, later("per acre"), 0),
+        "m2_per_ha": Scale(acre / foot**2, later("ft² per acre"), 0),
     }
 
 
@@ -78,9 +81,11 @@ def measured(value: float, half_width: float, scale: Scale) -> Measured | None:
         return None
     half = half_width * scale.factor
     decimals = _decimals(half, scale.decimals)
-    whole, dot, fraction = f"{value * scale.factor:,.{decimals}f}".partition(".")
-    whole = whole.replace("-", "−")
-    return Measured(whole, dot + fraction, _plus_minus(half, decimals), scale.unit)
+    plain_number = f"{value * scale.factor:.{decimals}f}"
+    number = figure(value * scale.factor, f",.{decimals}f").replace("-", "−")
+    whole = number[: len(number) - decimals - 1] if decimals else number
+    spread = _plus_minus(half, decimals)
+    return Measured(whole, number[len(whole) :], spread, scale.unit, plain_number)
 
 
 def plain(value: float, scale: Scale) -> str:
@@ -101,4 +106,4 @@ def _plus_minus(half: float, decimals: int) -> str:
         return ""
     # Never rounded to nothing: a measured number is never exact.
     smallest = 10.0**-decimals
-    return f"{max(half, smallest):,.{decimals}f}"
+    return figure(max(half, smallest), f",.{decimals}f")

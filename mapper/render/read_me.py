@@ -45,7 +45,7 @@ def _whose(results: Results) -> str:
     survey = results.survey
     licence = licence_of(survey.publish.licence)
     period = words.period(results.trees["date"].fillna("").tolist())
-    trees = words.counted(len(results.trees), "tree")
+    trees = words.trees(len(results.trees))
     lines = [
         f"The measurements of {trees}" + (f", {period}." if period else "."),
         f"Published by: {survey.publisher}" if survey.publisher else "",

@@ -7,6 +7,7 @@ import pandas as pd
 from markupsafe import Markup
 
 from mapper import metrics
+from mapper.language import say
 from mapper.render import words
 from mapper.render.charts import Dots, scatter
 from mapper.render.quantities import Scale
@@ -37,22 +38,33 @@ def height_scatter(
     thick = (both["diameter_cm"].astype(float) * shown["cm"].factor).tolist()
     tall = (both["height_m"].astype(float) * shown["m"].factor).tolist()
     symbols = [sign if sign in SIGNS else "unknown" for sign in both["symbol"]]
-    summary = (
-        f"Height against thickness of {words.counted(len(both), 'tree')}: "
-        f"{min(thick):.0f} to {max(thick):.0f} {shown['cm'].unit} thick, "
-        f"{min(tall):.0f} to {max(tall):.0f} {shown['m'].unit} tall."
+    summary = say(
+        "Height against thickness of {trees}: {thinnest:.0f} to {thickest:.0f} {thick_unit} thick, "
+        "{lowest:.0f} to {tallest:.0f} {tall_unit} tall."
+    ).format(
+        trees=words.trees(len(both)),
+        thinnest=min(thick),
+        thickest=max(thick),
+        thick_unit=shown["cm"].unit,
+        lowest=min(tall),
+        tallest=max(tall),
+        tall_unit=shown["m"].unit,
     )
     if curve:
-        miss = number(curve, "curve_sd_m") * shown["m"].factor
-        summary += (
-            f" The curve is fitted to {words.counted(int(number(curve, 'trees')), 'living tree')}; "
-            f"heights typically lie {miss:.1f} {shown['m'].unit} off it. "
+        summary += " " + say(
+            "The curve is fitted to {trees}; heights typically lie {miss:.1f} {unit} off it. "
             "No height in this survey is taken from it."
+        ).format(
+            trees=words.living_trees(int(number(curve, "trees"))),
+            miss=number(curve, "curve_sd_m") * shown["m"].factor,
+            unit=shown["m"].unit,
         )
+    across = say("{unit} thick").format(unit=shown["cm"].unit)
+    up = say("{unit} tall").format(unit=shown["m"].unit)
     chart = scatter(
         Dots(tuple(thick), tuple(tall), tuple(symbols), _line(both, shown, curve, breast_height_m)),
         (max(thick) * 1.04, max(tall) * 1.06),
-        (f"{shown['cm'].unit} thick", f"{shown['m'].unit} tall", summary),
+        (across, up, summary),
     )
     return Scatter(summary, chart)
 

@@ -2,6 +2,7 @@
 
 import math
 
+from mapper.language import figure, say
 from mapper.render.quantities import Scale
 
 
@@ -17,10 +18,12 @@ def change_texts(
         return change_text, ""
     limits = signed(low, decimals), signed(high, decimals)
     # Counts have no error of measuring: no range, rather than one from +81 to +81.
-    return change_text, "" if limits[0] == limits[1] else " to ".join(limits)
+    return change_text, "" if limits[0] == limits[1] else say("{low} to {high}").format(
+        low=limits[0], high=limits[1]
+    )
 
 
 def signed(value: float, decimals: int) -> str:
     """A difference with its sign: a true minus, and no sign on nothing."""
-    shown = f"{value:+,.{decimals}f}".replace("-", "−")
+    shown = figure(value, f"+,.{decimals}f").replace("-", "−")
     return shown[1:] if float(f"{value:.{decimals}f}") == 0 else shown

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import pandas as pd
 from markupsafe import Markup
 
+from mapper.language import figure, later, say
 from mapper.render.charts import band
 from mapper.render.quantities import Scale
 
@@ -16,6 +17,19 @@ class SpreadChart:
 
     summary: str
     chart: Markup
+
+
+SAID = {
+    (False, False): later(
+        "At no distance do the trees stand otherwise than chance would set them."
+    ),
+    (True, False): later("The trees stand farther apart than chance would set them at {apart}."),
+    (False, True): later("The trees stand in clumps at {clumped}."),
+    (True, True): later(
+        "The trees stand farther apart than chance would set them at {apart} and in clumps at "
+        "{clumped}."
+    ),
+}
 
 
 def spread_chart(table: pd.DataFrame, scale: Scale) -> SpreadChart | None:
@@ -31,15 +45,7 @@ def spread_chart(table: pd.DataFrame, scale: Scale) -> SpreadChart | None:
     shown = (radii * scale.factor).tolist()
     apart = _span([r for r, is_so in zip(shown, seen < low, strict=True) if is_so], scale.unit)
     clumped = _span([r for r, is_so in zip(shown, seen > high, strict=True) if is_so], scale.unit)
-    parts = [
-        f"farther apart than chance would set them at {apart}" if apart else "",
-        f"in clumps at {clumped}" if clumped else "",
-    ]
-    said = " and ".join(part for part in parts if part)
-    summary = (
-        f"The trees stand {said}." if said
-        else "At no distance do the trees stand otherwise than chance would set them."
-    )  # fmt: skip
+    summary = say(SAID[bool(apart), bool(clumped)]).format(apart=apart, clumped=clumped)
     lines = (seen.tolist(), low.tolist(), high.tolist())
     return SpreadChart(summary, band(shown, lines, (scale.unit, summary)))
 
@@ -47,5 +53,7 @@ def spread_chart(table: pd.DataFrame, scale: Scale) -> SpreadChart | None:
 def _span(radii: Sequence[float], unit: str) -> str:
     if not radii:
         return ""
-    first, last = f"{min(radii):.1f}", f"{max(radii):.1f}"
-    return f"{first}\u00a0{unit}" if first == last else f"{first} to {last}\u00a0{unit}"
+    first, last = figure(min(radii), ".1f"), figure(max(radii), ".1f")
+    if first == last:
+        return f"{first}\u00a0{unit}"
+    return say("{low} to {high}\u00a0{unit}").format(low=first, high=last, unit=unit)

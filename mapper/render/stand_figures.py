@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from mapper.language import later, say
 from mapper.render import words
 from mapper.render.quantities import Measured, Scale, measured, plain
 from mapper.render.rows import Row, number
@@ -32,28 +33,64 @@ class Figure:
 
 
 KINDS = (
-    Kind("stems_per_ha", "How many trees", "stem density",
-         "The trees on {square}.",
-         "per_ha", "stems_per_ha"),
-    Kind("basal_area_m2_per_ha", "Stem cross-section", "basal area",
-         "If every stem were cut at chest height, the area of all the cut faces.",
-         "m2_per_ha", "basal_area_per_ha"),
-    Kind("mean_diameter_cm", "Average thickness", "mean diameter",
-         "All diameters added up and shared out evenly.", "cm", "mean_diameter"),
-    Kind("quadratic_mean_diameter_cm", "Thickness of the average stem", "quadratic mean diameter",
-         "The diameter of a stem whose cut face has the average area. Thick stems weigh more.",
-         "cm", "quadratic_mean_diameter"),
-    Kind("mean_height_m", "Average height", "mean height",
-         "All measured heights added up and shared out evenly.", "m", "mean_height"),
-    Kind("lorey_height_m", "Height by stem size", "Lorey's height",
-         "The average height when thick stems weigh more than thin ones.", "m", "lorey_height"),
-)  # fmt: skip
+    Kind(
+        "stems_per_ha",
+        later("How many trees"),
+        later("stem density"),
+        later("The trees on {square}."),
+        "per_ha",
+        "stems_per_ha",
+    ),
+    Kind(
+        "basal_area_m2_per_ha",
+        later("Stem cross-section"),
+        later("basal area"),
+        later("If every stem were cut at chest height, the area of all the cut faces."),
+        "m2_per_ha",
+        "basal_area_per_ha",
+    ),
+    Kind(
+        "mean_diameter_cm",
+        later("Average thickness"),
+        later("mean diameter"),
+        later("All diameters added up and shared out evenly."),
+        "cm",
+        "mean_diameter",
+    ),
+    Kind(
+        "quadratic_mean_diameter_cm",
+        later("Thickness of the average stem"),
+        later("quadratic mean diameter"),
+        later(
+            "The diameter of a stem whose cut face has the average area. Thick stems weigh more."
+        ),
+        "cm",
+        "quadratic_mean_diameter",
+    ),
+    Kind(
+        "mean_height_m",
+        later("Average height"),
+        later("mean height"),
+        later("All measured heights added up and shared out evenly."),
+        "m",
+        "mean_height",
+    ),
+    Kind(
+        "lorey_height_m",
+        later("Height by stem size"),
+        later("Lorey's height"),
+        later("The average height when thick stems weigh more than thin ones."),
+        "m",
+        "lorey_height",
+    ),
+)
 
 
-SQUARES = {
-    "ha": "one hectare, a square of 100 m by 100 m",
-    "acres": "one acre, a square of about 209 ft by 209 ft",
-}
+def square(scales: dict[str, Scale]) -> str:
+    """The piece of ground that numbers of trees are told for."""
+    if scales["ha"].factor == 1:
+        return say("one hectare, a square of 100 m by 100 m")
+    return say("one acre, a square of about 209 ft by 209 ft")
 
 
 def stand_figures(row: Row, scales: dict[str, Scale]) -> tuple[Figure, ...]:
@@ -63,8 +100,8 @@ def stand_figures(row: Row, scales: dict[str, Scale]) -> tuple[Figure, ...]:
         value = measured(number(row, kind.column), half_width(row, kind.column), scales[kind.scale])
         if value is not None:
             least = kind.scale == "m2_per_ha" and row.get("design") != "angle count"
-            prefix = "at least" if least and some_lack(row) else ""
-            meaning = kind.meaning.format(square=SQUARES[scales["ha"].unit])
+            prefix = say("at least") if least and some_lack(row) else ""
+            meaning = say(kind.meaning).format(square=square(scales))
             working = _working(kind, row, value, scales)
             found.append(Figure(kind, meaning, value, prefix, working))
     return tuple(found)
@@ -83,8 +120,8 @@ def why_no_area_figures(row: Row) -> str:
     if any(math.isfinite(number(row, name)) for name in ("stems_per_ha", "basal_area_m2_per_ha")):
         return ""
     if row.get("design") == "chosen trees":
-        return words.HOW_TO_COMPLETE_COUNT
-    return words.NO_AREA
+        return say(words.HOW_TO_COMPLETE_COUNT)
+    return say(words.NO_AREA)
 
 
 def some_lack(row: Row) -> bool:
@@ -95,33 +132,40 @@ def some_lack(row: Row) -> bool:
 def _working(kind: Kind, row: Row, value: Measured, scales: dict[str, Scale]) -> str:
     if math.isfinite(number(row, "plots")):
         return _working_by_plots(kind, row, value)
-    trees = words.counted(_count(row, "trees"), "living tree")
-    stems = words.whole(_count(row, "trees_with_diameter"))
-    tall = words.counted(_count(row, "trees_with_height"), "height")
-    area = plain(number(row, "area_ha"), scales["ha"])
-    return {
-        "stems_per_ha": f"{trees} ÷ {area} = {value.number}",
-        "basal_area_m2_per_ha": f"{stems} cut faces added up ÷ {area} = {value.number}",
-        "mean_diameter_cm": f"{stems} diameters added up ÷ {stems} = {value.number}",
-        "quadratic_mean_diameter_cm": f"each of {stems} diameters squared, averaged, "
-        f"then the square root = {value.number}",
-        "mean_height_m": f"{tall} added up ÷ {_count(row, 'trees_with_height')} = {value.number}",
-        "lorey_height_m": "heights added up in proportion to each stem's cut face "
-        f"= {value.number}",
-    }[kind.column]
+    return say(WORKINGS[kind.column]).format(
+        trees=words.living_trees(_count(row, "trees")),
+        stems=words.whole(_count(row, "trees_with_diameter")),
+        heights=words.whole(_count(row, "trees_with_height")),
+        area=plain(number(row, "area_ha"), scales["ha"]),
+        result=value.number,
+    )
+
+
+WORKINGS = {
+    "stems_per_ha": later("{trees} ÷ {area} = {result}"),
+    "basal_area_m2_per_ha": later("{stems} cut faces added up ÷ {area} = {result}"),
+    "mean_diameter_cm": later("{stems} diameters added up ÷ {stems} = {result}"),
+    "quadratic_mean_diameter_cm": later(
+        "each of {stems} diameters squared, averaged, then the square root = {result}"
+    ),
+    "mean_height_m": later("{heights} heights added up ÷ {heights} = {result}"),
+    "lorey_height_m": later("heights added up in proportion to each stem's cut face = {result}"),
+}
 
 
 def _working_by_plots(kind: Kind, row: Row, value: Measured) -> str:
     """How plots and points make a figure of the stand: each tree stands for so many."""
-    plots = _count(row, "plots")
-    trees = words.counted(_count(row, "trees"), "tree")
+    trees, plots = words.trees(_count(row, "trees")), _count(row, "plots")
     if row.get("design") == "angle count" and kind.column == "basal_area_m2_per_ha":
-        return f"{trees} × the factor ÷ {words.counted(plots, 'point')} = {value.number}"
+        said = say("{trees} × the factor ÷ {points} = {result}")
+        points = words.counted(plots, "{n} point", "{n} points")
+        return said.format(trees=trees, points=points, result=value.number)
     if kind.column in ("stems_per_ha", "basal_area_m2_per_ha"):
-        return (
-            f"{trees} on {words.counted(plots, 'plot')}, by the ground they cover = {value.number}"
-        )
-    return f"each of {trees} weighed by how many it stands for = {value.number}"
+        said = say("{trees} on {plots}, by the ground they cover = {result}")
+        on_plots = words.counted(plots, "{n} plot", "{n} plots")
+        return said.format(trees=trees, plots=on_plots, result=value.number)
+    said = say("each of {trees} weighed by how many it stands for = {result}")
+    return said.format(trees=trees, result=value.number)
 
 
 def _count(row: Row, column: str) -> int:

@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from mapper.language import later, say
 from mapper.render import words
 from mapper.render.quantities import Measured, Scale, measured
 from mapper.render.rows import Row, number, rows_of, text
@@ -11,10 +12,10 @@ from mapper.render.stand_figures import half_width, some_lack
 from mapper.summarise import Results
 
 COUNTED = {
-    "complete count": "all trees counted",
-    "plots": "sample plots",
-    "angle count": "angle count",
-    "chosen trees": "chosen trees",
+    "complete count": later("all trees counted"),
+    "plots": later("sample plots"),
+    "angle count": later("angle count"),
+    "chosen trees": later("chosen trees"),
 }
 
 
@@ -41,11 +42,16 @@ class StandsTable:
 def stands_table(results: Results, site: Site, shown: dict[str, Scale]) -> StandsTable:
     """Gather the stands and their sums."""
     columns = ("per_ha", "m2_per_ha", "cm", "m")
-    heads = ("Trees", "Cross-section", "Average thickness", "Average height")
+    heads = (
+        say("Trees"),
+        say("Cross-section"),
+        say("Average thickness"),
+        say("Average height"),
+    )
     units = [shown[column].unit for column in columns]
     return StandsTable(
         heads=(
-            f"Ground, {shown['ha'].unit}",
+            f"{say('Ground')}, {shown['ha'].unit}",
             *(f"{head}, {unit}" for head, unit in zip(heads, units, strict=True)),
         ),
         rows=tuple(_row(row, site, shown) for row in rows_of(results.stands)),
@@ -62,15 +68,17 @@ def _row(row: Row, site: Site, shown: dict[str, Scale]) -> StandRow:
     values = [measured(number(row, "area_ha"), math.nan, shown["ha"])]
     values += [measured(number(row, name), half_width(row, name), shown[s]) for name, s in figures]
     stand = text(row, "stand")
-    return StandRow(stand, site.stand_files[stand], COUNTED[text(row, "design")], tuple(values))
+    return StandRow(
+        stand, site.stand_files[stand], say(COUNTED[text(row, "design")]), tuple(values)
+    )
 
 
 def _totals(results: Results, shown: dict[str, Scale]) -> tuple[tuple[str, Measured], ...]:
     area = Scale(shown["m2"].factor, shown["m2"].unit, 1)
-    kinds = {
-        "area_ha": ("Ground", shown["ha"]),
-        "trees": ("Living trees", Scale(1.0, "", 0)),
-        "basal_area_m2": ("Stem cross-section", area),
+    kinds: dict[str, tuple[str, Scale]] = {
+        "area_ha": (say("Ground"), shown["ha"]),
+        "trees": (say("Living trees"), Scale(1.0, "", 0)),
+        "basal_area_m2": (say("Stem cross-section"), area),
     }
     found = []
     for row in rows_of(results.totals):
@@ -78,8 +86,11 @@ def _totals(results: Results, shown: dict[str, Scale]) -> tuple[tuple[str, Measu
         half = (number(row, "high") - number(row, "low")) / 2
         if (value := measured(number(row, "value"), half, scale)) is not None:
             least = text(row, "quantity") == "basal_area_m2" and _some_unsized(results)
-            unsure = "" if math.isfinite(half) else " (how sure is not known)"
-            found.append((label + (", at least" if least else unsure), value))
+            if least:
+                label = say("{figure}, at least").format(figure=label)
+            elif not math.isfinite(half):
+                label = say("{figure} (how sure is not known)").format(figure=label)
+            found.append((label, value))
     return tuple(found)
 
 
@@ -94,5 +105,8 @@ def _left_out(results: Results) -> str:
     left = int(number(rows["basal_area_m2"], "stands_left_out"))
     if not left:
         return ""
-    stands = words.counted(left, "stand")
-    return f"Without {stands}: not all trees counted or sampled by chance, or no area known."
+    return words.counted(
+        left,
+        "Without {n} stand: not all trees counted or sampled by chance, or no area known.",
+        "Without {n} stands: not all trees counted or sampled by chance, or no area known.",
+    )

@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from mapper.language import say
 from mapper.render import words
 from mapper.render.age_words import age_ends, age_span, growth_in_girth
 from mapper.render.quantities import Measured, Scale, measured, scales
@@ -56,7 +57,7 @@ def trees_pages(results: Results, site: Site) -> Iterator[TreesPage]:
     shown = scales(results.survey.units)
     starts = range(0, max(len(rows), 1), ROWS_PER_PAGE)
     files = tuple("trees.html" if n == 0 else f"trees-{n + 1}.html" for n in range(len(starts)))
-    about = f"{site.title}: all {words.counted(len(rows), 'tree')}."
+    about = say("{title}: all {trees}.").format(title=site.title, trees=words.trees(len(rows)))
     page = page_of(site, "trees.html", about, scripts=("assets/groveplat.js",))
     sure = (
         bool(results.trees["diameter_sd_cm"].notna().any()),

@@ -5,28 +5,38 @@ from collections.abc import Sequence
 
 import pandas as pd
 
-from mapper.language import figure, full_date, later, part_of_date
+from mapper.language import (
+    Phrase,
+    figure,
+    full_date,
+    later,
+    listed,
+    part_of_date,
+    say,
+    say_count,
+)
+from mapper.summarise.generalised import is_cut
 
 SAFETY = later("A size record is not a safety assessment.")
-CONFIDENCE = (
+CONFIDENCE = later(
     "The ± gives the reach of our measuring errors, and of trees left without a size: "
     "the range it spans is right about 19 times in 20."
 )
-HOW_TO_COMPLETE_COUNT = (
+HOW_TO_COMPLETE_COUNT = later(
     "This stand has no figure per hectare. Nobody said that every tree in it was measured, so we "
     "cannot tell how many others stand between them. Whoever keeps this survey can say so: with "
     '--complete-count, or design = "complete count" under its [[stand]] in survey.toml.'
 )
-NO_AREA = (
+NO_AREA = later(
     'This stand has no figure per hectare, because its area is not known. Write area = "1.2 ha" '
     "under its [[stand]] in survey.toml, or hand in its boundary, and build again."
 )
-NO_PLACES = (
+NO_PLACES = later(
     "There is no map, because no tree has a published place. Add the columns lat and lon to your "
     "records (a phone shows both), and build again."
 )
-PLACES_HIDDEN = "There is no map: this survey keeps the places of its trees to itself."
-NO_STANDS = (
+PLACES_HIDDEN = later("There is no map: this survey keeps the places of its trees to itself.")
+NO_STANDS = later(
     "The trees are not sorted into stands, so there are no figures per hectare. To get them, fill "
     "the column stand, or hand in a boundary file."
 )
@@ -37,14 +47,24 @@ def whole(number: int) -> str:
     return figure(number, ",")
 
 
-def counted(number: int, one: str, many: str = "") -> str:
+def counted(number: int, one: str, many: str) -> str:
+    """`1 tree`, `212 trees`: counted(212, "{n} tree", "{n} trees")."""
+    return say_count(one, many, number).format(n=whole(number))
+
+
+def trees(number: int) -> str:
     """`1 tree`, `212 trees`."""
-    return f"{whole(number)} {one if number == 1 else many or one + 's'}"
+    return counted(number, "{n} tree", "{n} trees")
+
+
+def living_trees(number: int) -> str:
+    """`1 living tree`, `212 living trees`."""
+    return counted(number, "{n} living tree", "{n} living trees")
 
 
 def kind(species: str, common_name: str) -> str:
     """What a tree is called in a sentence."""
-    return common_name or species or "tree of unknown kind"
+    return common_name or species or say("tree of unknown kind")
 
 
 def day(text: str) -> str:
@@ -69,49 +89,84 @@ def period(dates: Sequence[str]) -> str:
     first, last = known[0], known[-1]
     if first == last:
         return day(first)
-    if first[:4] == last[:4] and len(first) > 4:
-        return f"{day(first).removesuffix(' ' + first[:4])} to {day(last)}"
-    return f"{day(first)} to {day(last)}"
+    if first[:4] == last[:4] and len(first) == 10:
+        start = part_of_date(datetime.date.fromisoformat(first), "MMMMd")
+    elif first[:4] == last[:4] and len(first) == 7:
+        start = part_of_date(datetime.date.fromisoformat(f"{first}-01"), "LLLL")
+    else:
+        start = day(first)
+    return say("{start} to {end}").format(start=start, end=day(last))
 
 
 def confidence(trees: pd.DataFrame) -> str:
     """What ± means, where one is shown."""
     sure = trees["diameter_sd_cm"].notna().any() or trees["height_sd_m"].notna().any()
-    return CONFIDENCE if sure else ""
+    return say(CONFIDENCE) if sure else ""
 
 
 # What cutting decimals leaves open, as in summarise/places.py.
-CUT_REACH = (("0.01 degree", "1.6 km"), ("0.001 degree", "160 m"))
+CUT_REACH = (("0.01 deg", later("1.6 km")), ("0.001 deg", later("160 m")))
+ALL_CUT = later(
+    "The places are cut to {degrees} degree on purpose: a tree stands up to {reach} from its dot, "
+    "and trees lie on top of one another."
+)
 
 
 def cut_places(trees: pd.DataFrame) -> str:
     """What a reader of the map must know where places are less exact than they were recorded."""
-    told = trees["data_generalizations"][trees["lat"].notna()]
-    cut = int(told.str.contains("Coordinates", regex=False).sum())
-    for degrees, reach in CUT_REACH:
-        if told.str.contains(f"to {degrees}", regex=False).any():
-            of_some = "The place of 1 tree is" if cut == 1 else f"The places of {cut:,} trees are"
-            who = "The places are" if cut == len(told) else of_some
-            return (
-                f"{who} cut to {degrees} on purpose: a tree stands up to {reach} from its dot, "
-                "and trees lie on top of one another."
-            )
+    placed = trees[trees["lat"].notna()]
+    cuts = {level: int(is_cut(placed, level).sum()) for level, _ in CUT_REACH}
+    for level, reach in CUT_REACH:
+        if cuts[level]:
+            cut = sum(cuts.values())
+            said = say(ALL_CUT) if cut == len(placed) else _some_cut(cut)
+            degrees = figure(float(level.removesuffix(" deg")))
+            return said.format(n=whole(cut), degrees=degrees, reach=say(reach))
     return ""
 
 
-def opening(trees: pd.DataFrame) -> str:
+def _some_cut(count: int) -> Phrase:
+    return say_count(
+        "The place of {n} tree is cut to {degrees} degree on purpose: a tree stands up to {reach} "
+        "from its dot, and trees lie on top of one another.",
+        "The places of {n} trees are cut to {degrees} degree on purpose: a tree stands up to "
+        "{reach} from its dot, and trees lie on top of one another.",
+        count,
+    )
+
+
+def opening(table: pd.DataFrame) -> str:
     """The first sentences of the survey: how much was measured."""
-    total = len(trees)
-    girths = int(trees["diameter_cm"].notna().sum())
-    heights = int(trees["height_m"].notna().sum())
+    total = trees(len(table))
+    girths = int(table["diameter_cm"].notna().sum())
+    heights = int(table["height_m"].notna().sum())
+    tall = whole(heights)
     if not girths and not heights:
-        return f"We recorded {counted(total, 'tree')}. None has a measured girth or height yet."
+        return say("We recorded {trees}. None has a measured girth or height yet.").format(
+            trees=total
+        )
     if not girths:
-        return f"We recorded {counted(total, 'tree')} and measured the height of {whole(heights)}."
-    around = f"measured {counted(girths, 'tree')} round the stem"
-    up = f" and the height of {whole(heights)}" if heights else ""
-    of_all = "" if girths == total else f" out of {whole(total)}"
-    return f"We {around}{of_all}{up}."
+        return say("We recorded {trees} and measured the height of {heights}.").format(
+            trees=total, heights=tall
+        )
+    if girths == len(table):
+        if not heights:
+            return say("We measured {trees} round the stem.").format(trees=total)
+        return say("We measured {trees} round the stem and the height of {heights}.").format(
+            trees=total, heights=tall
+        )
+    some, every = trees(girths), whole(len(table))
+    if not heights:
+        return say("We measured {trees} round the stem out of {all}.").format(trees=some, all=every)
+    return say(
+        "We measured {trees} round the stem out of {all} and the height of {heights}."
+    ).format(trees=some, all=every, heights=tall)
+
+
+NOTHING_MEASURED = {
+    "diameter": later("No diameter was measured."),
+    "height": later("No height was measured."),
+}
 
 
 def distribution(lower: Sequence[float], upper: Sequence[float], counts: Sequence[float],
@@ -119,34 +174,42 @@ def distribution(lower: Sequence[float], upper: Sequence[float], counts: Sequenc
     """What a histogram shows, for everyone who does not see it."""
     total = sum(counts)
     if not total:
-        return f"No {noun} was measured."
+        return say(NOTHING_MEASURED[noun])
     filled = [index for index, count in enumerate(counts) if count]
     top = [index for index in filled if counts[index] == max(counts)]
-    ranges = joined([f"{lower[index]:g} to {upper[index]:g} {unit}" for index in top])
-    fullest = "The fullest class is" if len(top) == 1 else "The fullest classes are"
-    each = "" if len(top) == 1 else " each"
-    return (
-        f"{counted(round(total), 'tree')} "
-        f"from {lower[filled[0]]:g} to {upper[filled[-1]]:g} {unit}. "
-        f"{fullest} {ranges}, with {counted(round(max(counts)), 'tree')}{each}."
+    spread = say("{trees} from {low:g} to {high:g} {unit}.").format(
+        trees=trees(round(total)), low=lower[filled[0]], high=upper[filled[-1]], unit=unit
     )
+    ranges = listed([span(lower[index], upper[index], unit) for index in top])
+    fullest = say_count(
+        "The fullest class is {ranges}, with {trees}.",
+        "The fullest classes are {ranges}, with {trees} each.",
+        len(top),
+    )
+    return f"{spread} {fullest.format(ranges=ranges, trees=trees(round(max(counts))))}"
 
 
-def joined(parts: Sequence[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
-    return " and ".join(filter(None, [", ".join(parts[:-1]), parts[-1]]))
+def interval(low: float, high: float) -> str:
+    """`20 to 25`."""
+    return say("{low:g} to {high:g}").format(low=low, high=high)
+
+
+def span(low: float, high: float, unit: str) -> str:
+    """`20 to 25 cm`."""
+    return say("{low:g} to {high:g} {unit}").format(low=low, high=high, unit=unit)
 
 
 def findings(table: pd.DataFrame) -> str:
     """How many records need a second look."""
     count = int(table["count"][table["severity"].isin(["error", "warning"])].sum())
     if not count:
-        return "Reading the records raised no doubts."
-    verb = "needs" if count == 1 else "need"
-    return (
-        f"{counted(count, 'entry', 'entries')} in the records {verb} a second look. "
-        "A value we doubt is left out of the figures; its tree still counts."
-    )
+        return say("Reading the records raised no doubts.")
+    look = say_count(
+        "{n} entry in the records needs a second look.",
+        "{n} entries in the records need a second look.",
+        count,
+    ).format(n=whole(count))
+    return f"{look} {say('A value we doubt is left out of the figures; its tree still counts.')}"
 
 
 def repairs(table: pd.DataFrame) -> str:
@@ -154,26 +217,39 @@ def repairs(table: pd.DataFrame) -> str:
     count = int((table["decision"] != "kept").sum())
     if not count:
         return ""
-    verb = "was" if count == 1 else "were"
-    return (
-        f"{counted(count, 'entry', 'entries')} {verb} corrected after the records were handed in. "
-        "The records themselves stay as they were; repairs.csv lists each correction."
-    )
+    corrected = say_count(
+        "{n} entry was corrected after the records were handed in.",
+        "{n} entries were corrected after the records were handed in.",
+        count,
+    ).format(n=whole(count))
+    kept = say("The records themselves stay as they were; repairs.csv lists each correction.")
+    return f"{corrected} {kept}"
 
 
 AGREED = {
-    "diameter": "an inventory allows 0.25 cm for every 50.8 cm of diameter begun",
-    "height": "an inventory allows a tenth of the height",
+    "diameter": later(
+        "Diameter: {trees} measured more than once in a day. One reading is off by about "
+        "{sd:.2g}\u00a0{unit} (one standard deviation). {share:.0%} of {pairs} pairs of readings "
+        "lie close enough for a national inventory: an inventory allows 0.25 cm for every 50.8 cm "
+        "of diameter begun."
+    ),
+    "height": later(
+        "Height: {trees} measured more than once in a day. One reading is off by about "
+        "{sd:.2g}\u00a0{unit} (one standard deviation). {share:.0%} of {pairs} pairs of readings "
+        "lie close enough for a national inventory: an inventory allows a tenth of the height."
+    ),
 }
 
 
 def agreement(table: pd.DataFrame) -> tuple[str, ...]:
     """How well readings of one tree on one day agree, a sentence a quantity."""
     return tuple(
-        f"{row['quantity'].capitalize()}: {counted(int(row['trees']), 'tree')} measured more than "
-        f"once in a day. One reading is off by about {row['sd']:.2g}\u00a0{row['unit']} (one "
-        f"standard deviation). {row['within_tolerance_share']:.0%} of {whole(int(row['pairs']))} "
-        f"pairs of readings lie close enough for a national inventory: "
-        f"{AGREED[str(row['quantity'])]}."
+        say(AGREED[str(row["quantity"])]).format(
+            trees=trees(int(row["trees"])),
+            sd=float(row["sd"]),
+            unit=row["unit"],
+            share=float(row["within_tolerance_share"]),
+            pairs=whole(int(row["pairs"])),
+        )
         for row in table.to_dict("records")
     )

@@ -4,14 +4,34 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from mapper.language import figure, later, say
 from mapper.summarise.places import DECIMALS, place_levels
 from mapper.survey import Survey
 
-DATE_CUT = {"day": "", "month": "Date cut to the month.", "year": "Date cut to the year."}
-PLACE_CUT = {
-    name: f"Coordinates cut to {name.removesuffix(' deg')} degree: further decimals dropped."
-    for name in DECIMALS
+DATE_CUT = {
+    "day": "",
+    "month": later("Date cut to the month."),
+    "year": later("Date cut to the year."),
 }
+PLACE_HIDDEN = later("Place withheld.")
+
+
+def place_cut(level: str) -> str:
+    """What is said of a place cut to `0.01 deg`."""
+    degrees = figure(float(level.removesuffix(" deg")))
+    return say("Coordinates cut to {degrees} degree: further decimals dropped.").format(
+        degrees=degrees
+    )
+
+
+def is_cut(trees: pd.DataFrame, level: str) -> "pd.Series[bool]":
+    """Which places were cut to `0.01 deg`."""
+    return trees["data_generalizations"].str.startswith(place_cut(level))
+
+
+def is_hidden(trees: pd.DataFrame) -> "pd.Series[bool]":
+    """Which places are kept back, of those that are known."""
+    return trees["information_withheld"].str.startswith(say(PLACE_HIDDEN))
 
 
 def with_generalisations(trees: pd.DataFrame, survey: Survey) -> pd.DataFrame:
@@ -21,17 +41,18 @@ def with_generalisations(trees: pd.DataFrame, survey: Survey) -> pd.DataFrame:
     """
     levels = place_levels(trees, survey.publish.positions)
     placed = trees["lat"].notna().to_numpy()
-    cut = np.array([PLACE_CUT.get(name, "") for name in levels], dtype=object)
+    told = {level: place_cut(level) for level in DECIMALS}
+    cut = np.array([told.get(level, "") for level in levels], dtype=object)
     dated = trees["date"].notna().to_numpy()
     hidden = placed & np.isin(levels, ["hidden", "withheld"])
     stand = trees["secret"].to_numpy(dtype=bool) & (trees["stand"] != "").to_numpy()
     return trees.assign(
         data_generalizations=_sentences(
-            np.where(placed, cut, ""), np.where(dated, DATE_CUT[survey.publish.dates], "")
+            np.where(placed, cut, ""), np.where(dated, say(DATE_CUT[survey.publish.dates]), "")
         ),
         information_withheld=_sentences(
-            np.where(hidden, "Place withheld.", ""),
-            np.where(stand, "Stand withheld: it would tell the place.", ""),
+            np.where(hidden, say(PLACE_HIDDEN), ""),
+            np.where(stand, say("Stand withheld: it would tell the place."), ""),
         ),
     )
 

@@ -7,7 +7,7 @@ from mapper.survey import Survey
 
 # A withheld tree is in no figure that rests on fewer trees than this.
 LEAST_IN_A_TOTAL = 5
-FROM_PLACES = ("near_an_edge", "outside_every_stand", "in_two_stands")
+FROM_PLACES = ("near_an_edge", "outside_every_stand", "in_two_stands", "beyond_the_edge")
 ABOUT_PLACES = (
     "lat", "lon", "x", "y", "crs", "position_accuracy", "position_method", "plot", "from_point",
     "bearing", "bearing_from", "distance", "distance_kind", "slope", "distance_to", "from_point_2",

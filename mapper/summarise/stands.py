@@ -22,7 +22,10 @@ Floats = NDArray[np.float64]
 
 # 95 % of a normal distribution lies within this many standard uncertainties.
 Z95 = NormalDist().inv_cdf(0.975)
-PER_HECTARE = ("stems_per_ha", "basal_area_m2_per_ha", "stand_density_index_summed")
+PER_HECTARE = (
+    "stems_per_ha", "basal_area_m2_per_ha", "stand_density_index", "stand_density_index_summed",
+)  # fmt: skip
+BETWEEN_0_AND_1 = ("gini_basal_area",)
 DIVERSITY = ["shannon", "evenness", "simpson"]
 PARTS = ("low", "high", "se_sampling", "se_measurement")
 SIZES = [
@@ -175,14 +178,18 @@ def _figures(
     """Every estimate with its measurement error and what missing values leave open."""
     tables = [pd.DataFrame(np.nan, index=stands.index, columns=ESTIMATES) for _ in ("f", "e", "m")]
     by_angle = (stands["design"] == "angle count").to_numpy()
+    sampled = stands["design"].isin(SAMPLED).to_numpy()
     for some in rectangles(trees, row, len(stands)):
         base = stands["base_ha"].to_numpy()[some.groups]
         figures = values(some, base)
         errors = measurement_errors(some, base, figures)
-        # Counting trees at an angle measures basal area without any diameter.
+        # Counting trees at an angle measures basal area without any diameter, and plots on which
+        # nothing lives measure that there is none.
         angle = by_angle[some.groups]
         basal = np.nansum(some["basal_per_ha"], axis=-1)
-        figures["basal_area_m2_per_ha"] = np.where(angle, basal, figures["basal_area_m2_per_ha"])
+        bare = sampled[some.groups] & ~(np.nansum(some["weight"], axis=-1) > 0)
+        counted = angle | bare
+        figures["basal_area_m2_per_ha"] = np.where(counted, basal, figures["basal_area_m2_per_ha"])
         errors["basal_area_m2_per_ha"] = np.where(angle, 0.0, errors["basal_area_m2_per_ha"])
         found = (figures, errors, missing_errors(some, figures))
         for table, parts in zip(tables, found, strict=True):
@@ -193,14 +200,21 @@ def _figures(
 def _interval(
     name: str, value: Floats, half: Floats, sampled: NDArray[np.bool_]
 ) -> dict[str, Floats]:
-    """A figure with the ends of its interval; a number per hectare from plots is never below 0."""
-    lopsided = sampled & np.full(len(value), name in PER_HECTARE)
-    factor = metrics.interval_factor(value, half)
-    return {
-        name: value,
-        f"{name}_low": np.where(lopsided, value / factor, value - half),
-        f"{name}_high": np.where(lopsided, value * factor, value + half),
-    }
+    """A figure with the ends of its interval; those from plots stay within what can be.
+
+    A number per hectare is never below 0. Gini lies between 0 and 1: its odds have the interval.
+    """
+    low, high = value - half, value + half
+    if name in PER_HECTARE:
+        factor = metrics.interval_factor(value, half)
+        low = np.where(sampled, value / factor, low)
+        high = np.where(sampled, value * factor, high)
+    elif name in BETWEEN_0_AND_1:
+        rest = 1 - value
+        factor = metrics.interval_factor(value * rest, half)
+        low = np.where(sampled, value / (value + rest * factor), low)
+        high = np.where(sampled, value * factor / (value * factor + rest), high)
+    return {name: value, f"{name}_low": low, f"{name}_high": high}
 
 
 def _periods(dates: pd.Series, row: NDArray[np.intp], stands: int) -> list[str]:

@@ -7,7 +7,9 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from mapper import metrics
-from mapper.load.plot_sizes import SAMPLED, plot_key
+from mapper.load.edges import at_edge
+from mapper.load.plot_files import plot_key
+from mapper.load.plot_sizes import SAMPLED
 
 Floats = NDArray[np.float64]
 M2_PER_HA = 10_000.0
@@ -34,9 +36,9 @@ def weigh(living: pd.DataFrame, stands: pd.DataFrame, sizes: pd.DataFrame) -> We
     design = living["stand"].map(stands.set_index("stand")["design"])
     sampled = design.isin(SAMPLED).to_numpy()
     tally = living["tally"].where(sampled, living["tally"].round()).to_numpy(dtype=float)
-    number, on_plot, factor = _on_plots(living, sizes, plots)
+    number, on_plot, factor, twice = _on_plots(living, sizes, plots)
     share = np.append(plots["share"].to_numpy(dtype=float), np.nan)[number]
-    times = tally * _twice(living)
+    times = tally * twice
     weight = np.where(sampled, np.nan_to_num(on_plot * times * share), tally)
     # At an angle count each tree is the factor's worth of basal area, whatever its size.
     counted = factor * times * share
@@ -71,10 +73,11 @@ def _plots(sizes: pd.DataFrame) -> pd.DataFrame:
 
 def _on_plots(
     living: pd.DataFrame, sizes: pd.DataFrame, plots: pd.DataFrame
-) -> tuple[NDArray[np.intp], Floats, Floats]:
-    """Each tree's plot (-1 for none), trees per hectare that it stands for there, and factor."""
+) -> tuple[NDArray[np.intp], Floats, Floats, Floats]:
+    """Each tree's plot (-1 for none), trees per hectare it stands for there, factor, times."""
     number = np.full(len(living), -1, dtype=np.intp)
     on_plot, factor = np.full(len(living), np.nan), np.full(len(living), np.nan)
+    times = np.where(living["edge_double"] == "yes", 2.0, 1.0)
     keys = pd.MultiIndex.from_frame(plots[["stand", "plot_key"]])
     at = keys.get_indexer(pd.MultiIndex.from_arrays([living["stand"], plot_key(living["plot"])]))
     diameter = living["diameter_cm"].to_numpy(dtype=float)
@@ -92,15 +95,11 @@ def _on_plots(
         number[fits] = at[fits]
         on_plot[fits] = np.where(np.isnan(by_area), by_angle, by_area)[fits]
         factor[fits] = told["basal_area_factor"].to_numpy(dtype=float)[fits]
-    return number, on_plot, factor
+        times[fits] = at_edge(living, told, diameter).times[fits]
+    return number, on_plot, factor, times
 
 
 def _nests(sizes: pd.DataFrame) -> list[pd.DataFrame]:
     """The first size of every plot, the second size of those that have one, and so on."""
     order = sizes.groupby(["stand", "plot_key"], sort=False).cumcount()
     return [sizes[order == number] for number in sorted(order.unique())]
-
-
-def _twice(living: pd.DataFrame) -> Floats:
-    """2 for a tree that counts twice to make up for the edge of the stand, else 1."""
-    return np.where(living["edge_double"] == "yes", 2.0, 1.0)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from mapper.load.plot_centres import CENTRE_PART
 from mapper.measure.trees import trees_of_visits
 from mapper.summarise.classing import with_classes
 from mapper.summarise.ground import Ground
@@ -80,7 +81,10 @@ def _trees_of_year(visits: pd.DataFrame, trees: pd.DataFrame, survey: Survey) ->
     known = trees.set_index("tree_key")
     measured = with_classes(trees_of_visits(visits).reset_index(), survey)
     # A tree stays where it is: a visit without a place has that of the others.
-    kept = ("stand", "plot", "privacy", "secret", "lat", "lon", "position_accuracy_m")
+    kept = (
+        "stand", "plot", "privacy", "secret", "lat", "lon", "position_accuracy_m", "edge_double",
+        *CENTRE_PART,
+    )  # fmt: skip
     return measured.assign(**{name: measured["tree_key"].map(known[name]) for name in kept})
 
 

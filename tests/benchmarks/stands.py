@@ -57,6 +57,8 @@ def forest(stands: int) -> tuple[pd.DataFrame, Ground]:
             "privacy": "exact",
             "plot": "",
             "edge_double": "",
+            "from_centre_m": np.nan,
+            "from_centre_deg": np.nan,
             "lat": south + SIDE_DEG * random.random(trees),
             "lon": west + SIDE_DEG * random.random(trees),
             "position_accuracy_m": 0.5,
