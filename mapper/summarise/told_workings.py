@@ -26,7 +26,7 @@ class Workings(Mapping[str, tuple[Step, ...]]):
         names = order.astype(str)
         self._at = dict(zip(names, range(len(names)), strict=True))
         self._trees = trees
-        self._rows = pd.Index(trees["tree_key"].astype(str)).get_indexer(names)
+        self._rows = pd.Index(trees["tree_key"].astype(str)).get_indexer(pd.Index(names))
         self._survey = survey
         self._block, self._told = -1, Told()
 
