@@ -37,7 +37,7 @@ from mapper.summarise.totals import survey_totals
 from mapper.summarise.workings import tree_workings
 from mapper.summarise.workings_age import with_age_steps
 from mapper.summarise.workings_us import in_both_units
-from mapper.summarise.workings_words import US
+from mapper.summarise.workings_words import US, with_local_numbers
 from mapper.summarise.years import Yearly, figures_by_year
 from mapper.survey import Survey
 
@@ -128,9 +128,9 @@ def _photos(line: Line, trees: pd.DataFrame) -> tuple[PublicPhoto, ...]:
 def _workings(trees: pd.DataFrame, survey: Survey) -> dict[str, tuple[Step, ...]]:
     told = trees.assign(**{US: survey.units == "us"})
     workings = with_age_steps(tree_workings(told), told)
-    if survey.units == "metric":
-        return workings
-    return {tree: tuple(map(in_both_units, steps)) for tree, steps in workings.items()}
+    if survey.units == "us":
+        workings = {tree: tuple(map(in_both_units, steps)) for tree, steps in workings.items()}
+    return {tree: tuple(map(with_local_numbers, steps)) for tree, steps in workings.items()}
 
 
 def _increments(visits: pd.DataFrame, stands: pd.DataFrame, survey: Survey) -> pd.DataFrame:

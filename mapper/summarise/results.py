@@ -1,11 +1,11 @@
 """The hand-over to the site: published tables only."""
 
 from dataclasses import dataclass
-from pathlib import Path
 
 import geopandas as gpd
 import pandas as pd
 
+from mapper.load.photo_files import PhotoFile
 from mapper.survey import Survey
 
 Point = tuple[float, float]
@@ -40,7 +40,7 @@ class PublicPhoto:
     """A photo that may be shown. Of its file only the picture, drawn anew, leaves the folder."""
 
     tree: str
-    file: Path
+    file: PhotoFile
     day: str  # as exact as dates are published
     credit: str
 
