@@ -1,5 +1,6 @@
 """The hand-over to the site: published tables only."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import geopandas as gpd
@@ -67,7 +68,7 @@ class Results:
     findings: pd.DataFrame
     repairs: pd.DataFrame  # what was changed in the records after they were handed in
     reasons: pd.DataFrame
-    workings: dict[str, tuple[Step, ...]]
+    workings: Mapping[str, tuple[Step, ...]]
     boundaries: gpd.GeoDataFrame
     backdrop: gpd.GeoDataFrame
     withheld: int = 0  # trees that no table shows
