@@ -32,8 +32,8 @@ def read_me_text(results: Results, files: Mapping[str, str]) -> str:
         _heading(survey.title, survey.place),
         _whose(results),
         _files(files),
-        f"{say('HOW TO READ THEM')}\n\n{say(MEANING)}",
-        f"{say('WHAT STAYS HOME')}\n\n" + _list(what_stays_home(results)),
+        _under(say("HOW TO READ THEM"), say(MEANING)),
+        _under(say("WHAT STAYS HOME"), _list(what_stays_home(results))),
         say(words.SAFETY) + "\n",
     ]
     return "\n".join(parts)
@@ -72,9 +72,12 @@ def _measured(trees: str, period: str) -> str:
 
 def _files(files: Mapping[str, str]) -> str:
     width = max(map(len, files)) + 2
-    return f"{say('FILES')}\n\n" + "".join(
-        f"{name:<{width}}{about}\n" for name, about in files.items()
-    )
+    lines = (f"{name:<{width}}{about}\n" for name, about in files.items())
+    return _under(say("FILES"), "".join(lines))
+
+
+def _under(heading: str, text: str) -> str:
+    return f"{heading}\n\n{text}"
 
 
 def _list(lines: tuple[str, ...]) -> str:
