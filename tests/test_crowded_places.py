@@ -36,9 +36,10 @@ def test_pairs_do_not_depend_on_how_many_are_searched_at_once(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     draw = np.random.default_rng(5)
-    records = _records(300, 48.12345)
-    records["lat"] += draw.uniform(0, 0.001, 300)
-    records["lon"] += draw.uniform(0, 0.001, 300)
+    records = _records(60, 48.12345)
+    records["lat"] += np.repeat(draw.uniform(0, 0.05, 30), 2)  # two by two at one place
+    records["diameter_cm"] = np.repeat(draw.uniform(20, 80, 30), 2)
+    records["position_accuracy_m"] = 2.0
     whole = twins(records)
     assert (whole["rule"] == "same_tree_twice").any()
     monkeypatch.setattr(module, "RECORDS_AT_ONCE", 7)

@@ -74,7 +74,7 @@ def _pairs(trees: pd.DataFrame) -> pd.DataFrame:
     found = []
     for start in range(0, max(len(trees), 1), RECORDS_AT_ONCE):
         some = slice(start, start + RECORDS_AT_ONCE)
-        first, second = tree.query(points[some].tolist(), "dwithin", reach[some])
+        first, second = tree.query(points[some], "dwithin", reach[some])
         first = first + start
         once = (first < second) & told.two_trees(first, second)
         first, second = first[once], second[once]
