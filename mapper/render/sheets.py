@@ -111,7 +111,10 @@ def site_of(results: Results) -> Site:
         safety=say(words.SAFETY),
         has_map=has_places(results.trees),
         cut_places=words.cut_places(results.trees),
-        stand_rows=results.trees.groupby("stand").indices,
+        stand_rows={
+            str(stand): np.asarray(at, dtype=np.intp)
+            for stand, at in results.trees.groupby("stand").indices.items()
+        },
     )
 
 

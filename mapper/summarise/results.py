@@ -2,11 +2,11 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
 import geopandas as gpd
 import pandas as pd
 
+from mapper.load.photo_files import PhotoFile
 from mapper.survey import Survey
 
 Point = tuple[float, float]
@@ -41,7 +41,7 @@ class PublicPhoto:
     """A photo that may be shown. Of its file only the picture, drawn anew, leaves the folder."""
 
     tree: str
-    file: Path
+    file: PhotoFile
     day: str  # as exact as dates are published
     credit: str
 

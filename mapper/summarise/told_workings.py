@@ -9,7 +9,7 @@ from mapper.summarise.results import Step
 from mapper.summarise.workings import tree_workings
 from mapper.summarise.workings_age import with_age_steps
 from mapper.summarise.workings_us import in_both_units
-from mapper.summarise.workings_words import US
+from mapper.summarise.workings_words import US, with_local_numbers
 from mapper.survey import Survey
 
 TREES_AT_ONCE = 500
@@ -26,7 +26,7 @@ class Workings(Mapping[str, tuple[Step, ...]]):
         names = order.astype(str)
         self._at = dict(zip(names, range(len(names)), strict=True))
         self._trees = trees
-        self._rows = pd.Index(trees["tree_key"].astype(str)).get_indexer(names)
+        self._rows = pd.Index(trees["tree_key"].astype(str)).get_indexer(pd.Index(names))
         self._survey = survey
         self._block, self._told = -1, Told()
 
@@ -45,9 +45,11 @@ class Workings(Mapping[str, tuple[Step, ...]]):
     def _words(self, start: int) -> Told:
         """The workings of one block, in the survey's language and units."""
         trees = self._trees.take(self._rows[start : start + TREES_AT_ONCE])
-        told = trees.assign(**{US: self._survey.units == "us"})
+        table = trees.assign(**{US: self._survey.units == "us"})
         with speaking(self._survey.language):
-            workings = with_age_steps(tree_workings(told), told)
-            if self._survey.units == "metric":
-                return workings
-            return {tree: tuple(map(in_both_units, steps)) for tree, steps in workings.items()}
+            workings = with_age_steps(tree_workings(table), table)
+            if self._survey.units == "us":
+                workings = {
+                    tree: tuple(map(in_both_units, told)) for tree, told in workings.items()
+                }
+            return {tree: tuple(map(with_local_numbers, told)) for tree, told in workings.items()}
