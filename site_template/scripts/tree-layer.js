@@ -7,6 +7,7 @@ import { metresPerPixel, worldPixels } from "./places.js";
 import { exaggeration, outlineRadius } from "./symbols.js";
 
 const MARGIN = 0.2; // of the map on each side is drawn beyond its edge, so that panning shows trees
+const SAMPLE = 5000; // of the trees tell how thick a middling stem is
 const CLICK_REACH_PX = 22; // a fingertip: targets of 44 px
 const ROOM_PX = { side: 28, top: 44, bottom: 72 }; // for the north arrow and the scale bar
 
@@ -64,7 +65,9 @@ export class TreeLayer {
     this.grid = new HitGrid(x, this.sheet.y, Int32Array.from(here));
     this.spacing = this.grid.spacing();
     this.diameters = Float32Array.from(columns?.diameter_cm ?? [], (cm) => (cm ?? NaN) / 100);
-    const sorted = this.diameters.filter((metres) => metres > 0).sort();
+    const step = Math.ceil(here.length / SAMPLE) || 1;
+    const sample = here.filter((_, i) => i % step === 0).map((tree) => this.diameters?.[tree] ?? 0);
+    const sorted = Float32Array.from(sample.filter((metres) => metres > 0)).sort();
     this.middleDiameter = sorted[Math.floor(sorted.length * 0.5)] ?? 0.3;
     this.stoutDiameter = sorted[Math.floor(sorted.length * 0.9)] ?? 0.3;
     this.current = -1;
@@ -75,6 +78,7 @@ export class TreeLayer {
   /** @param {string} stand */
   setStand(stand) {
     this.options.stand = stand;
+    void this.sheet.many?.want(stand);
     this.load();
   }
 
