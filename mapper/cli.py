@@ -61,15 +61,18 @@ def build(
     title: Title = "",
     as_json: Json = False,
 ) -> None:
-    """Build the site of a survey: map, stands, trees, methods, data."""
-    from mapper.line import published, run_checks
+    """Build the site of a survey, or of several: map, stands, trees, methods, data."""
+    from mapper.line import published
     from mapper.render import build_site
     from mapper.screen import attention_line, published_line
+    from mapper.survey_group import read_surveys
+    from mapper.together import run_together
 
-    survey = _survey(paths, boundaries, complete_count, title)
+    surveys = read_surveys(paths, boundaries, complete_count, title)
     own_folder = paths[0].is_dir() or paths[0].name == "survey.toml"
-    site = out or (survey.folder / "site" if own_folder else Path("site"))
-    line = run_checks(survey, _tell)
+    one = own_folder and len(surveys) == 1
+    site = out or (surveys[0].folder / "site" if one else Path("site"))
+    line = run_together(surveys, title, _tell)
     _tell("Summarising")
     results = published(line)
     _tell("Drawing the sheets")

@@ -13,11 +13,13 @@ from mapper.render.downloads import Download
 from mapper.render.folium_map import Ground, MapSpec, bounds_of, map_script
 from mapper.render.index_page import index_page, tree_notes
 from mapper.render.methods import methods_page
+from mapper.render.photos import Picture
 from mapper.render.quantities import scales
 from mapper.render.rows import rows_of, text
 from mapper.render.sheets import Site, has_places
 from mapper.render.site_files import shipped, write_text
 from mapper.render.stand_page import map_file, stand_page
+from mapper.render.tree_page import TreePages
 from mapper.render.trees_page import trees_pages
 from mapper.summarise import Results
 
@@ -40,7 +42,11 @@ def template_environment() -> Environment:
 
 
 def write_pages(
-    results: Results, site: Site, downloads: tuple[Download, ...], folder: Path
+    results: Results,
+    site: Site,
+    downloads: tuple[Download, ...],
+    pictures: dict[str, tuple[Picture, ...]],
+    folder: Path,
 ) -> None:
     """Write every sheet of the set."""
     templates = template_environment()
@@ -55,6 +61,8 @@ def write_pages(
         write("compare.html", "compare.html", compare_page(results, site))
     for part in trees_pages(results, site):
         write(part.file, "trees.html", part)
+    for file, tree in TreePages(results, site, pictures).pages():
+        write(file, "tree.html", tree)
     write("methods.html", "methods.html", methods_page(site))
     write("data.html", "data.html", data_page(results, site, downloads))
 

@@ -12,6 +12,7 @@ from mapper.render import words
 from mapper.render.quantities import scales
 from mapper.render.script_words import with_words
 from mapper.render.tree_data import Groups, date_texts, groups
+from mapper.render.tree_files import tree_files
 from mapper.summarise import Results
 
 
@@ -43,6 +44,7 @@ class Site:
     block: TitleBlock
     sheets: tuple[Sheet, ...]
     stand_files: dict[str, str]
+    tree_files: dict[str, str]  # empty where there are too many trees for a page each
     groups: Groups
     safety: str
     has_map: bool
@@ -70,6 +72,13 @@ class Page:
         """The sheet after this one, if any."""
         return self._neighbour(1)
 
+    @property
+    def place_in_set(self) -> str:
+        """`Sheet 2 of 5`."""
+        return say("Sheet {number} of {count}").format(
+            number=self.sheet.number, count=len(self.site.sheets)
+        )
+
     def _neighbour(self, step: int) -> Sheet | None:
         index = self.sheet.number - 1 + step
         return self.site.sheets[index] if 0 <= index < len(self.site.sheets) else None
@@ -88,6 +97,7 @@ def site_of(results: Results) -> Site:
         block=TitleBlock(title, survey.place, _block_rows(results)),
         sheets=_sheets(stands, files, say("Map") if has_places(results.trees) else say("Overview")),
         stand_files=files,
+        tree_files=tree_files(results.trees["tree"].astype(str).tolist()),
         groups=groups(results),
         safety=say(words.SAFETY),
         has_map=has_places(results.trees),

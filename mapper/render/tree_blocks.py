@@ -67,7 +67,9 @@ def write_blocks(columns: pd.DataFrame, places: NDArray[np.int64], folder: Path)
         trees = {str(name): columns[name].to_numpy()[rows] for name in columns}
         cells, inside = _in_cells(places[rows])
         told = {"cells": packed(cells), "trees": packed(inside | trees)}
-        write_text(folder / f"map-{number}.js", f"groveplat.receiveBlock({number}, {as_parsed(told)});\n")
+        write_text(
+            folder / f"map-{number}.js", f"groveplat.receiveBlock({number}, {as_parsed(told)});\n"
+        )
 
 
 def _in_cells(

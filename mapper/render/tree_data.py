@@ -1,26 +1,12 @@
-"""What the map's script reads: the trees as columns, and their workings in chunks."""
+"""The trees as columns, and the lists that the columns point into."""
 
 import math
-from dataclasses import asdict, dataclass
-from pathlib import Path
+from dataclasses import dataclass
 
-import numpy as np
 import pandas as pd
 
 from mapper.language import later, listed, say
-from mapper.render.age_words import NO_START, age_columns, oldest
-from mapper.render.photos import Picture
 from mapper.render.quantities import Scale, scales
-from mapper.render.site_files import as_parsed, write_text
-from mapper.render.tree_blocks import (
-    MANY_TREES,
-    TREES_PER_BLOCK,
-    curve_order,
-    drawn_columns,
-    world_steps,
-    write_blocks,
-    write_details,
-)
 from mapper.summarise import Results
 
 TREES_PER_CHUNK = 500
@@ -76,97 +62,10 @@ def size_column(trees: pd.DataFrame) -> str:
     return "size_class" if trees["size_class"].fillna("").ne("").any() else "diameter_class"
 
 
-def write_tree_data(
-    results: Results,
-    folder: Path,
-    stand_pages: dict[str, str],
-    pictures: dict[str, tuple[Picture, ...]],
-) -> None:
-    """Write map.js and workings-N.js; the photos of a tree go with its working."""
-    found = groups(results)
-    lists = {
-        "species": list(found.species),
-        "stands": [{"name": name, "href": stand_pages[name]} for name in found.stands],
-        "sizes": list(found.sizes),
-        "units": results.survey.units,
-    }
-    ids = results.trees["tree"].astype(str).tolist()
-    if len(ids) > MANY_TREES:
-        ids = _write_many(results, found, lists, folder)
-    else:
-        told = _columns(results.trees, found)
-        ages = age_columns(results.trees, scales(results.survey.units)["cm"])
-        payload = lists | {"trees": told | ages}
-        write_text(folder / "map.js", f"groveplat.receiveTrees({as_parsed(payload)});\n")
-    _write_workings(results, ids, pictures, folder)
-
-
-def _write_workings(
-    results: Results, ids: list[str], pictures: dict[str, tuple[Picture, ...]], folder: Path
-) -> None:
-    for number, start in enumerate(range(0, len(ids), TREES_PER_CHUNK)):
-        chunk = ids[start : start + TREES_PER_CHUNK]
-        steps = {tree: [asdict(step) for step in results.workings.get(tree, ())] for tree in chunk}
-        shown = {tree: [asdict(one) for one in pictures.get(tree, ())] for tree in chunk}
-        photos = {tree: those for tree, those in shown.items() if those}
-        parsed = f"{as_parsed(steps)}, {as_parsed(photos)}"
-        script = f"groveplat.receiveWorkings({number}, {parsed});\n"
-        write_text(folder / f"workings-{number}.js", script)
-
-
-def _write_many(
-    results: Results, found: Groups, lists: dict[str, object], folder: Path
-) -> list[str]:
-    """The same in blocks along a curve through the ground; the trees' ids in their new order."""
-    places = world_steps(results.trees)
-    order = curve_order(places)
-    trees, places = results.trees.iloc[order].reset_index(drop=True), places[order]
-    indexes = group_indexes(trees, found)
-    blocks = np.arange(len(trees)) // TREES_PER_BLOCK
-    at = pd.Series(blocks).groupby(indexes["stand"]).unique()
-    header = lists | {
-        "count": len(trees),
-        "block": TREES_PER_BLOCK,
-        "chunk": TREES_PER_CHUNK,
-        "stand_blocks": [at.get(stand, np.empty(0, int)).tolist() for stand in range(len(found.stands))],
-        "noted": _noted(trees),
-    }
-    write_text(folder / "map.js", f"groveplat.receiveTrees({as_parsed(header)});\n")
-    symbols = trees["symbol"].map(SYMBOLS).fillna(SYMBOLS["unknown"]).astype(int)
-    write_blocks(drawn_columns(trees, indexes.assign(symbol=symbols)), places, folder)
-    write_details(trees, _texts(trees, scales(results.survey.units)["cm"]), folder)
-    return trees["tree"].astype(str).tolist()
-
-
-def _noted(trees: pd.DataFrame) -> dict[str, int]:
-    """The rows of trees that the margins name: the largest of each stand and the oldest."""
-    living = trees[trees["status"] == "alive"]
-    sizes = living[["girth_cm", "height_m"]].apply(pd.to_numeric).fillna(-1.0)
-    rows = {int(row) for row in sizes.idxmax()} if len(living) else set()
-    for column in sizes:
-        rows |= {int(row) for row in sizes[column].groupby(living["stand"]).idxmax()}
-    aged = oldest(trees)
-    names = {str(trees["tree"].iloc[row]): row for row in sorted(rows)}
-    if aged is not None:
-        name = str(aged["tree"])
-        names[name] = int(np.flatnonzero(trees["tree"].astype(str) == name)[0])
-    return names
-
-
-def _texts(trees: pd.DataFrame, scale: Scale) -> pd.DataFrame:
-    """Words of the panel; only trees with an age or a growth are looked at one by one."""
-    aged = trees[["age_low_years", "growth_girth_cm_per_year"]].notna().any(axis=1)
-    told = pd.DataFrame(age_columns(trees[aged], scale), index=trees.index[aged])
-    ends = told.pop("age_ends").map(lambda pair: f"{pair[0]} {pair[1]}" if pair else "")
-    told = told.assign(age_ends=ends, age_start=told["age_start"].astype(str))
-    told = told.reindex(trees.index).fillna({"age_start": str(NO_START)}).fillna("")
-    return told.assign(date=date_texts(trees["date"]))
-
-
-def _columns(trees: pd.DataFrame, found: Groups) -> dict[str, object]:
+def tree_columns(trees: pd.DataFrame, found: Groups) -> dict[str, object]:
     numbers = {name: rounded(trees[name], places) for name, places in DECIMALS.items()}
     indexes = group_indexes(trees, found)
-    # Most surveys know no accuracy: a column of nulls would weigh as much as another.
+    # Most surveys know no accuracy: a million nulls would weigh as much as the trees.
     accuracy = rounded(trees["position_accuracy_m"], 1)
     numbers["position_accuracy_m"] = accuracy if any(accuracy) else []
     return numbers | {
@@ -174,11 +73,16 @@ def _columns(trees: pd.DataFrame, found: Groups) -> dict[str, object]:
         "species": indexes["species"].tolist(),
         "stand": indexes["stand"].tolist(),
         "size": indexes["size"].tolist(),
-        "symbol": trees["symbol"].map(SYMBOLS).fillna(SYMBOLS["unknown"]).astype(int).tolist(),
+        "symbol": symbols(trees).tolist(),
         "date": date_texts(trees["date"]),
         "findings": trees["finding_count"].fillna(0).astype(int).tolist(),
         "chunk": [index // TREES_PER_CHUNK for index in range(len(trees))],
     }
+
+
+def symbols(trees: pd.DataFrame) -> pd.Series:
+    """The number of each tree's plan symbol."""
+    return trees["symbol"].map(SYMBOLS).fillna(SYMBOLS["unknown"]).astype(int)
 
 
 def rounded(column: pd.Series, places: int) -> list[float | None]:

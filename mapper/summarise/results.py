@@ -8,6 +8,19 @@ import pandas as pd
 
 from mapper.survey import Survey
 
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Sight:
+    """What was sighted for a height; points are metres across and up, as seen from the eye."""
+
+    top: Point
+    foot: Point
+    top_deg: float
+    low_deg: float | None = None  # to the foot, or to the mark
+    mark: Point | None = None
+
 
 @dataclass(frozen=True)
 class Step:
@@ -19,6 +32,7 @@ class Step:
     result: str
     method: str  # a function of mapper.metrics, and an anchor of the methods page
     note: str = ""
+    sight: Sight | None = None  # to draw a height by
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,10 @@ Floats = NDArray[np.float64]
 
 # 95 % of a normal distribution lies within this many standard uncertainties.
 Z95 = NormalDist().inv_cdf(0.975)
-PER_HECTARE = ("stems_per_ha", "basal_area_m2_per_ha", "stand_density_index_summed")
+PER_HECTARE = (
+    "stems_per_ha", "basal_area_m2_per_ha", "stand_density_index", "stand_density_index_summed",
+)  # fmt: skip
+BETWEEN_0_AND_1 = ("gini_basal_area",)
 DIVERSITY = ["shannon", "evenness", "simpson"]
 PARTS = ("low", "high", "se_sampling", "se_measurement")
 SIZES = [
@@ -204,14 +207,21 @@ def _figures(
 def _interval(
     name: str, value: Floats, half: Floats, sampled: NDArray[np.bool_]
 ) -> dict[str, Floats]:
-    """A figure with the ends of its interval; a number per hectare from plots is never below 0."""
-    lopsided = sampled & np.full(len(value), name in PER_HECTARE)
-    factor = metrics.interval_factor(value, half)
-    return {
-        name: value,
-        f"{name}_low": np.where(lopsided, value / factor, value - half),
-        f"{name}_high": np.where(lopsided, value * factor, value + half),
-    }
+    """A figure with the ends of its interval; those from plots stay within what can be.
+
+    A number per hectare is never below 0. Gini lies between 0 and 1: its odds have the interval.
+    """
+    low, high = value - half, value + half
+    if name in PER_HECTARE:
+        factor = metrics.interval_factor(value, half)
+        low = np.where(sampled, value / factor, low)
+        high = np.where(sampled, value * factor, high)
+    elif name in BETWEEN_0_AND_1:
+        rest = 1 - value
+        factor = metrics.interval_factor(value * rest, half)
+        low = np.where(sampled, value / (value + rest * factor), low)
+        high = np.where(sampled, value * factor / (value * factor + rest), high)
+    return {name: value, f"{name}_low": low, f"{name}_high": high}
 
 
 def _periods(dates: pd.Series, row: NDArray[np.intp], stands: int) -> list[str]:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from mapper import metrics
 from mapper.measure.height_formulas import FORMULAS
 from mapper.summarise.results import Step
+from mapper.summarise.sights import level_distance, sight_of
 from mapper.summarise.workings_words import Tree, angle, minus, reading, sure
 
 # What goes in, and the formula with the numbers put in.
@@ -44,7 +45,8 @@ def height_steps(tree: Tree) -> Iterator[Step]:
     inputs, formula = WORDINGS[tree["height_method"], tree["height_formula"]](tree)
     note: str = NOTES.get(str(tree["height_method"]), "")
     result = reading(tree, "height", "m")
-    yield Step("Height", inputs, formula, result, tree["height_formula"], note)
+    method = tree["height_formula"]
+    yield Step("Height", inputs, formula, result, method, note, sight_of(tree))
 
 
 def lean_step(tree: Tree) -> Step:
@@ -132,16 +134,8 @@ def _two_angles(tree: Tree) -> tuple[str, str]:
     return inputs, f"{distance:.4g} × (tan {angle(top)} − tan {angle(base)})"
 
 
-def _level(tree: Tree, name: str) -> float:
-    """The level distance that the step before has worked out."""
-    if tree["height_formula"] == "height_from_slope":
-        return float(metrics.distance_from_slope(tree["baseline_m"], tree[name]))
-    eye = tree["eye_height_m"]
-    return float(metrics.distance_along_ground(tree["baseline_m"], tree[name], eye))
-
-
 def _over_level(tree: Tree) -> tuple[str, str]:
-    level = _level(tree, "angle_base_deg")
+    level = level_distance(tree, "angle_base_deg")
     top, base = tree["angle_top_deg"], tree["angle_base_deg"]
     inputs = f"level distance {level:.2f} m, top {minus(top)}°, base {minus(base)}°"
     return inputs, f"{level:.2f} × (tan {angle(top)} − tan {angle(base)})"
@@ -151,7 +145,7 @@ def _mark(tree: Tree) -> tuple[str, str]:
     distance = tree["baseline_m"]
     start = f"distance {distance:.4g} m ({_by(tree)})"
     if tree["height_formula"] == "height_from_slope":
-        distance = _level(tree, "angle_mark_deg")
+        distance = level_distance(tree, "angle_mark_deg")
         start = f"level distance {distance:.2f} m"
     top, mark, high = tree["angle_top_deg"], tree["angle_mark_deg"], tree["mark_height_m"]
     inputs = f"{start}, top {minus(top)}°, mark {minus(mark)}°, mark {high:.4g} m above the ground"
