@@ -32,6 +32,8 @@ from mapper.render.tree_data import (
 from mapper.summarise import Results
 from mapper.summarise.results import Step
 
+AGED_BY = ["age_low_years", "age_high_years", "growth_girth_cm_per_year"]
+
 
 def write_map_data(
     results: Results,
@@ -117,10 +119,12 @@ def _noted(trees: pd.DataFrame) -> dict[str, int]:
 
 
 def _texts(trees: pd.DataFrame, scale: Scale) -> pd.DataFrame:
-    """Words of the panel; only trees with an age or a growth are looked at one by one."""
-    aged = trees[["age_low_years", "growth_girth_cm_per_year"]].notna().any(axis=1)
-    told = pd.DataFrame(age_columns(trees[aged], scale), index=trees.index[aged])
+    """Words of the panel; an age or a growth that many trees share is put into words once."""
+    aged = trees.loc[trees[AGED_BY].notna().any(axis=1), [*AGED_BY, "age_method", "age_since"]]
+    group = aged.groupby(list(aged), dropna=False, sort=False).ngroup().to_numpy()
+    told = pd.DataFrame(age_columns(aged.drop_duplicates(), scale))
     ends = told.pop("age_ends").map(lambda pair: f"{pair[0]} {pair[1]}" if pair else "")
     told = told.assign(age_ends=ends, age_start=told["age_start"].astype(str))
-    told = told.reindex(trees.index).fillna({"age_start": str(NO_START)}).fillna("")
+    told = told.iloc[group].set_axis(aged.index).reindex(trees.index)
+    told = told.fillna({"age_start": str(NO_START)}).fillna("")
     return told.assign(date=date_texts(trees["date"]))

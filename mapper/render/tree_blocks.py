@@ -18,8 +18,8 @@ CELL_BITS = 19
 STEP_BITS = 16  # of a cell's side: steps of a millimetre
 SIZES_PER_UNIT = {"diameter_cm": 10, "height_m": 100}
 DETAILS_PER_UNIT = {
-    "exact_diameter_cm": 10_000,
-    "exact_height_m": 10_000,
+    "diameter_cm": 10_000,
+    "height_m": 10_000,
     "girth_cm": 10_000,
     "diameter_sd_cm": 1_000,
     "height_sd_m": 1_000,
@@ -67,9 +67,8 @@ def write_blocks(columns: pd.DataFrame, places: NDArray[np.int64], folder: Path)
         trees = {str(name): columns[name].to_numpy()[rows] for name in columns}
         cells, inside = _in_cells(places[rows])
         told = {"cells": packed(cells), "trees": packed(inside | trees)}
-        write_text(
-            folder / f"map-{number}.js", f"groveplat.receiveBlock({number}, {as_parsed(told)});\n"
-        )
+        script = f"groveplat.receiveBlock({number}, {as_parsed(told)});\n"
+        write_text(folder / f"map-{number}.js", script)
 
 
 def _in_cells(
@@ -93,10 +92,9 @@ def _in_cells(
 def drawn_columns(trees: pd.DataFrame, indexes: pd.DataFrame) -> pd.DataFrame:
     """What every tree is drawn and filtered by, as whole numbers; 0 is none."""
     sizes = {name: steps(trees[name], per) for name, per in SIZES_PER_UNIT.items()}
-    return pd.DataFrame(sizes).assign(
-        **{name: indexes[name].to_numpy() + 1 for name in indexes if name != "symbol"},
-        symbol=indexes["symbol"].to_numpy(),
-    )
+    # A place in a list is -1 for none; a symbol always is one.
+    lists = {str(name): indexes[name].to_numpy() + int(name != "symbol") for name in indexes}
+    return pd.DataFrame(sizes | lists)
 
 
 def write_details(trees: pd.DataFrame, texts: pd.DataFrame, folder: Path) -> None:
@@ -113,10 +111,7 @@ def write_details(trees: pd.DataFrame, texts: pd.DataFrame, folder: Path) -> Non
 
 
 def _details(trees: pd.DataFrame, texts: pd.DataFrame) -> dict[str, object]:
-    numbers = {
-        name: steps(trees[name.removeprefix("exact_")], per)
-        for name, per in DETAILS_PER_UNIT.items()
-    }
+    numbers = {name: steps(trees[name], per) for name, per in DETAILS_PER_UNIT.items()}
     counts = trees["finding_count"].fillna(0).to_numpy(dtype=np.int64)
     words: dict[str, list[str]] = {}
     codes: dict[str, NDArray[np.int64]] = {}

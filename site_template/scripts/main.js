@@ -18,6 +18,8 @@ let panel = null;
 
 /** What the page's other scripts call: the data files, and the map that folium wrote. */
 const groveplat = {
+  sheet,
+  layers,
   receiveWords: (/** @type {Partial<import("./types").Labels>} */ words) =>
     Object.assign(sheet.labels, words),
   receiveTrees: (/** @type {MapData | Header} */ data) => sheet.receive(data),

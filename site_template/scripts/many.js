@@ -20,8 +20,10 @@ export class Many {
   constructor(sheet, header) {
     this.sheet = sheet;
     this.header = header;
-    /** Files on their way or here: name → what to do when they are. */
-    this.files = /** @type {Map<string, PromiseWithResolvers<void>>} */ (new Map());
+    /** Files on their way or here. @type {Map<string, Promise<void>>} */
+    this.files = new Map();
+    /** What to call when one is here. @type {Map<string, () => void>} */
+    this.here = new Map();
     /** @type {Map<string, number> | null} */
     this.rows = null;
   }
@@ -54,17 +56,18 @@ export class Many {
   /** A script tag works from file://, where fetching does not. @param {string} name */
   #file(name) {
     const known = this.files.get(name);
-    if (known) return known.promise;
-    const promised = /** @type {PromiseWithResolvers<void>} */ ({});
-    promised.promise = new Promise((resolve, reject) =>
-      Object.assign(promised, { resolve, reject }),
+    if (known) return known;
+    const file = /** @type {Promise<void>} */ (
+      new Promise((resolve, reject) => {
+        this.here.set(name, resolve);
+        const script = document.createElement("script");
+        script.src = `data/${name}.js`;
+        script.onerror = () => reject(new Error(`data/${name}.js is missing`));
+        document.head.append(script);
+      })
     );
-    this.files.set(name, promised);
-    const script = document.createElement("script");
-    script.src = `data/${name}.js`;
-    script.onerror = () => promised.reject(new Error(`data/${name}.js is missing`));
-    document.head.append(script);
-    return promised.promise;
+    this.files.set(name, file);
+    return file;
   }
 
   /** @param {number} number @param {Block} block */
@@ -83,14 +86,14 @@ export class Many {
         else if (column) column[start + i] = name === "symbol" ? packed[i] : packed[i] - 1;
       }
     }
-    this.files.get(`map-${number}`)?.resolve();
+    this.here.get(`map-${number}`)?.();
   }
 
   /** @param {number} number @param {Details} details */
   async receiveDetails(number, { id, words, numbers }) {
     const columns = /** @type {Columns} */ (this.sheet.columns);
     const packed = await unpack(numbers);
-    await this.files.get(`map-${number}`)?.promise; // exact sizes replace those of the map
+    await this.files.get(`map-${number}`); // exact sizes replace those of the map
     const start = number * this.header.block;
     id.forEach((name, i) => (columns.id[start + i] = name));
     for (const [name, per] of Object.entries(EXACT)) {
@@ -107,14 +110,14 @@ export class Many {
       columns.age_start[tree] = Number(words.age_start[packed.age_start[i]]);
       columns.findings[tree] = packed.findings[i];
     });
-    this.files.get(`details-${number}`)?.resolve();
+    this.here.get(`details-${number}`)?.();
   }
 
   /** @param {string} data */
   async receiveNames(data) {
     const names = new TextDecoder().decode(await inflated(data)).split("\n");
     /** @type {Columns} */ (this.sheet.columns).id = names;
-    this.files.get("names")?.resolve();
+    this.here.get("names")?.();
   }
 }
 
@@ -122,11 +125,12 @@ export class Many {
 export function unknownTrees({ count, chunk }) {
   const numbers = () => new Float64Array(count).fill(NaN);
   const lists = () => new Int32Array(count).fill(-1);
-  return /** @type {Columns} */ ({
+  return {
+    ...{ lat: [], lon: [], page: [] },
     ...{ diameter_cm: numbers(), height_m: numbers(), symbol: new Uint8Array(count).fill(3) },
     ...{ species: lists(), stand: lists(), size: lists() },
     ...{ id: [], girth_cm: [], diameter_sd_cm: [], height_sd_m: [], position_accuracy_m: [] },
     ...{ date: [], age: [], growth: [], age_ends: [], age_start: [], findings: [] },
     chunk: Int32Array.from({ length: count }, (_, tree) => Math.floor(tree / chunk)),
-  });
+  };
 }

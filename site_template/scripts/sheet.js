@@ -65,6 +65,7 @@ export class Sheet extends EventTarget {
       (index) => this.lists.species[index]?.colour ?? other,
     );
     this.#tell("trees");
+    if (this.many) this.setFilter(this.filter); // asked for before the trees were here
   }
 
   /** @param {Filter} filter */
