@@ -2,7 +2,7 @@
 /** @import { Picture } from "./painter.js" */
 /** @import { Sheet } from "./sheet.js" */
 import { HitGrid } from "./hit-grid.js";
-import { paint, readColours } from "./painter.js";
+import { MOST_SYMBOLS, paint, readColours } from "./painter.js";
 import { metresPerPixel, worldPixels } from "./places.js";
 import { exaggeration, outlineRadius } from "./symbols.js";
 
@@ -134,8 +134,8 @@ export class TreeLayer {
     this.frame = 0;
     const view = this.#lookAgain();
     const picture = this.#picture(view);
-    paint(this.pen, view, picture, this.colours);
-    this.map.fire("treesdrawn", { exaggeration: this.times });
+    const darkest = paint(this.pen, view, picture, this.colours);
+    this.map.fire("treesdrawn", { exaggeration: this.times, darkest });
     if (picture.trees.length && !performance.getEntriesByName("trees-drawn").length) {
       performance.mark("trees-drawn"); // for whoever measures how long a reader waits
     }
@@ -184,11 +184,12 @@ export class TreeLayer {
     const spacing = (this.spacing ?? 0) * view.scale;
     this.times = exaggeration(this.middleDiameter ?? 0, view.metresPerPixel, spacing);
     const pixelsPerMetre = this.times / view.metresPerPixel / 2;
-    const radius = (diameters ?? new Float32Array()).map((metres) => metres * pixelsPerMetre);
     const stout = (this.stoutDiameter ?? 0) * pixelsPerMetre;
     const outlines = outlineRadius(spacing, stout);
     this.reach = Math.max(CLICK_REACH_PX, outlines);
     const trees = grid?.within(west, north, east, south) ?? [];
+    const sizes = trees.length > MOST_SYMBOLS ? undefined : diameters; // too many to be drawn
+    const radius = (sizes ?? new Float32Array()).map((metres) => metres * pixelsPerMetre);
     const symbol = sheet.columns?.symbol ?? [];
     const marks = this.#marks();
     return {
