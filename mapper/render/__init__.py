@@ -4,7 +4,7 @@ from pathlib import Path
 
 from mapper.language import speaking
 from mapper.render.downloads import write_downloads
-from mapper.render.pages import write_maps, write_pages
+from mapper.render.pages import write_maps, write_pages, write_second_set
 from mapper.render.photos import write_photos
 from mapper.render.script_words import write_script_words
 from mapper.render.sheets import site_of
@@ -32,5 +32,7 @@ def build_site(results: Results, out: Path) -> None:
         write_tree_data(results, folder / "data", site.stand_files, pictures)
         write_maps(results, site, folder)
         write_pages(results, site, downloads, folder)
+        if results.other_units:
+            write_second_set(results.other_units, downloads, pictures, folder)
         copy_assets(assets, folder / "assets")
         write_script_words(folder)
