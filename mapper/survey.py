@@ -105,7 +105,8 @@ def read_survey(
     if first.is_dir() or first.name == "survey.toml":
         if len(paths) > 1:
             raise InputError(
-                f"{paths[1]}: give one survey folder, or one or more tables, not both."
+                f"{paths[1]}: give one survey folder, or one or more tables. Only `groveplat "
+                "build` takes several surveys."
             )
         survey = _from_folder(first if first.is_dir() else first.parent)
     else:

@@ -11,8 +11,9 @@ import mapper
 PACKAGE = Path(mapper.__file__).parent
 ORDER = [
     "errors", "language", "reference", "survey_lines", "survey_files", "settings", "survey",
-    "metrics", "load", "check", "measure", "summarise", "render", "line", "repair", "fieldwork",
-    "record_book", "starter", "screen", "preview", "single_tree", "cli", "__main__", "catalogue",
+    "survey_group", "metrics", "load", "check", "measure", "summarise", "render", "line",
+    "together", "repair", "fieldwork", "record_book", "starter", "screen", "preview",
+    "single_tree", "cli", "__main__", "catalogue",
 ]  # fmt: skip
 MODULES = sorted(PACKAGE.rglob("*.py"))
 

@@ -1,16 +1,16 @@
 """The second set of sheets: the same survey in the other units, everything else shared."""
 
-import json
 import re
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from test_render import HEADING, OAKS, PINES, broken_links, tags_of
 
 from mapper.render import build_site
 from mapper.render.units_switch import to_shared, units_switch
-from mapper.summarise import Results, publish
+from mapper.summarise import Results
+from tests.test_render import HEADING, OAKS, PINES, broken_links, tags_of
 
 TREES = {"records/trees.csv": HEADING + OAKS + PINES}
 US = {"survey.toml": 'units = "us"\n[records]\n'}
@@ -94,7 +94,7 @@ def test_what_is_shared_is_there_once(site: Path) -> None:
 def test_a_very_large_survey_has_one_set(
     results_of: Callable[..., Results], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(publish, "MOST_TWICE", 13)
+    monkeypatch.setattr(sys.modules["mapper.summarise.publish"], "MOST_TWICE", 13)
     results = results_of(TREES)
     assert results.other_units is None
     build_site(results, tmp_path / "site")
@@ -118,9 +118,10 @@ def test_the_switch_of_a_page_in_a_folder() -> None:
 def test_words_tell_the_photo_in_the_units_of_the_set(
     results_of: Callable[..., Results], put_photo: Callable[..., Path], tmp_path: Path
 ) -> None:
-    table = "tree,lat,lon,girth_cm,date,photo,photo_consent\n7,45.3,-71.4,254,2026-05-03,a.jpg,yes\n"
+    table = (
+        "tree,lat,lon,girth_cm,date,photo,photo_consent\n7,45.3,-71.4,254,2026-05-03,a.jpg,yes\n"
+    )
     put_photo(tmp_path / "survey" / "photos" / "a.jpg")
-    settings = '[publish]\nphotos = "checked"\n'
     build_site(results_of({"records/trees.csv": table}), tmp_path / "site")
     for folder, alt in (("", "girth 254 cm"), ("us/", "girth 100 in")):
         script = (tmp_path / "site" / f"{folder}data/workings-0.js").read_text("utf-8")

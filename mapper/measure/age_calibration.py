@@ -4,6 +4,7 @@ import numpy as np
 import pandas as pd
 
 from mapper import metrics
+from mapper.language import say
 from mapper.measure.age_methods import Way, way
 from mapper.measure.inputs import Floats
 from mapper.metrics.calibration import FEWEST_KNOWN
@@ -62,7 +63,7 @@ def _line(sizes: Floats, ages: Floats) -> tuple[float, ...]:
 
 
 def _closed(sizes: Floats) -> str:
-    return (
-        f"{len(sizes)} trees of the species have a known age, from {sizes.min():.1f} to "
-        f"{sizes.max():.1f} cm: no line through them holds for this one"
-    )
+    return say(
+        "{trees} trees of the species have a known age, from {low:.1f} to {high:.1f} cm: no line "
+        "through them holds for this one"
+    ).format(trees=len(sizes), low=sizes.min(), high=sizes.max())

@@ -8,6 +8,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from mapper import metrics
+from mapper.language import say
 from mapper.measure.inputs import Floats
 from mapper.reference import growth
 
@@ -43,10 +44,10 @@ def by_planting(known: pd.DataFrame) -> Way:
         [~told, dead, known["date"].isna().to_numpy()],
         [
             "",
-            "nobody recorded when it died: only its rings would tell",
-            "a year of planting needs a date of measurement",
+            str(say("nobody recorded when it died: only its rings would tell")),
+            str(say("a year of planting needs a date of measurement")),
         ],
-        np.where(np.isnan(high), "the year of planting is after the measurement", ""),
+        np.where(np.isnan(high), str(say("the year of planting is after the measurement")), ""),
     ).astype(object)
     return way("planted", (low + high) / 2, (low, high), PLANTING, reason)
 
@@ -81,9 +82,11 @@ def by_growth_factor(known: pd.DataFrame) -> Way:
     reason = np.select(
         [open_grown, np.isnan(factor), ~single],
         [
-            "the growth factor is refused for trees in the open: it makes them far too old",
-            "no growth factor is known for the species",
-            "the growth factor is for trees with one stem",
+            str(
+                say("the growth factor is refused for trees in the open: it makes them far too old")
+            ),
+            str(say("no growth factor is known for the species")),
+            str(say("the growth factor is for trees with one stem")),
         ],
         "",
     ).astype(object)

@@ -5,6 +5,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from mapper import metrics
+from mapper.language import say
 from mapper.measure.age_methods import PLANTING, Way, Words, way
 from mapper.measure.inputs import Floats
 from mapper.reference import growth
@@ -62,19 +63,26 @@ def _reasons(
 ) -> Words:
     """Why the equation says nothing, for each tree; read only where it does not."""
     if not region:
-        ask = "a tree in the open needs its year of planting, or growth_region in survey.toml"
+        ask = say("a tree in the open needs its year of planting, or growth_region in survey.toml")
         return np.full(len(row), ask, dtype=object)
     spans = row[["lowest_cm", "highest_cm"]].drop_duplicates()
     words = spans.assign(
-        words=[f"{low:g} to {high:g} cm" for low, high in zip(*spans.T.to_numpy(), strict=True)]
+        words=[
+            say("{low:g} to {high:g} cm").format(low=low, high=high)
+            for low, high in zip(*spans.T.to_numpy(), strict=True)
+        ]
     )
     span = row[["lowest_cm", "highest_cm"]].merge(words, how="left")["words"].to_numpy(dtype=object)
     return np.select(
         [row["rises"].isna().to_numpy(), ~rises, ~within],
         [
-            f"no urban equation for the species in the region {region}",
-            "the urban equation of the species makes some thicker trees younger: it is not used",
-            "its diameter is outside those that the urban equation was made from: " + span,
+            say("no urban equation for the species in the region {region}").format(region=region),
+            say(
+                "the urban equation of the species makes some thicker trees younger: it is not used"
+            ),
+            say("its diameter is outside those that the urban equation was made from:")
+            + " "
+            + span,
         ],
-        "the urban equation gives an age outside those that it was made from",
+        str(say("the urban equation gives an age outside those that it was made from")),
     ).astype(object)

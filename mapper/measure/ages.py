@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from mapper import metrics
 from mapper.errors import InputError
+from mapper.language import say
 from mapper.measure.age_calibration import by_calibration
 from mapper.measure.age_evidence import age_evidence
 from mapper.measure.age_methods import Way, Words, by_growth_factor, by_planting, by_rings
@@ -90,9 +91,9 @@ def _reasons(known: pd.DataFrame, ways: tuple[Way, ...]) -> Words:
     cases = [
         (given, ""),
         (planted.reason != "", planted.reason),
-        (known["gone"].to_numpy(), "the age of a tree that is dead is told by its rings only"),
-        ((known["species_name"] == "").to_numpy(), "no species was named"),
-        (known["diameter_cm"].isna().to_numpy(), "no girth or diameter that can be used"),
+        (known["gone"].to_numpy(), say("the age of a tree that is dead is told by its rings only")),
+        ((known["species_name"] == "").to_numpy(), say("no species was named")),
+        (known["diameter_cm"].isna().to_numpy(), say("no girth or diameter that can be used")),
     ]
     conditions, words = zip(*cases, strict=True)
     told = [np.broadcast_to(np.asarray(word, dtype=object), given.shape) for word in words]

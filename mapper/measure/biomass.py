@@ -5,6 +5,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from mapper import metrics
+from mapper.language import later, say
 from mapper.load.names import stem_values
 from mapper.measure.inputs import Floats
 from mapper.metrics.biomass import SMALLEST_CM
@@ -65,19 +66,22 @@ def _groups(species: "pd.Series[str]") -> pd.DataFrame:
     return table.reindex(species)
 
 
+TOO_THIN = later("a stem is thinner than {least} cm, where the equations begin")
+
+
 def _reasons(
     trees: pd.DataFrame, group: pd.DataFrame, stems: Floats, empty: NDArray[np.bool_]
 ) -> NDArray[np.object_]:
     thin = (stems < SMALLEST_CM).any(axis=1)
     cases = [
         (~empty, ""),
-        ((trees["status"] != "alive").to_numpy(), "the tree is not alive"),
-        ((trees["species_name"] == "").to_numpy(), "no species was named"),
-        (group["slope"].isna().to_numpy(), "no equation is known to hold for the species"),
-        (trees["diameter_cm"].isna().to_numpy(), "no girth or diameter that can be used"),
-        (thin, f"a stem is thinner than {SMALLEST_CM} cm, where the equations begin"),
+        ((trees["status"] != "alive").to_numpy(), say("the tree is not alive")),
+        ((trees["species_name"] == "").to_numpy(), say("no species was named")),
+        (group["slope"].isna().to_numpy(), say("no equation is known to hold for the species")),
+        (trees["diameter_cm"].isna().to_numpy(), say("no girth or diameter that can be used")),
+        (thin, say(TOO_THIN).format(least=SMALLEST_CM)),
     ]
     conditions, words = zip(*cases, strict=True)
-    otherwise = "the equation gives no weight"
+    otherwise = str(say("the equation gives no weight"))
     reason: NDArray[np.object_] = np.select(list(conditions), list(words), otherwise).astype(object)
     return reason

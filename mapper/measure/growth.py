@@ -5,6 +5,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from mapper import metrics
+from mapper.language import say
 from mapper.measure.days import coarse_days
 
 GONE = ("dead", "fallen", "stump")
@@ -119,7 +120,7 @@ def _reasons(standing: pd.DataFrame, whole: pd.DataFrame) -> NDArray[np.object_]
     none = whole["growth_girth_cm_per_year"].isna() & whole["growth_height_m_per_year"].isna()
     reason: NDArray[np.object_] = np.select(
         [~none.to_numpy(), (visits < 2).to_numpy()],
-        ["", "not measured on two days while it stood"],
-        "no two visits about a year or more apart measured the same in the same way",
+        ["", str(say("not measured on two days while it stood"))],
+        str(say("no two visits about a year or more apart measured the same in the same way")),
     ).astype(object)
     return reason

@@ -29,9 +29,9 @@ def build_site(results: Results, out: Path) -> None:
         site = site_of(results)
         downloads = write_downloads(results, folder / "data")
         pictures = write_photos(results, folder)
-        write_tree_data(results, folder / "data", site.stand_files, pictures)
+        write_tree_data(results, folder / "data", site.stand_files, site.tree_files, pictures)
         write_maps(results, site, folder)
-        write_pages(results, site, downloads, folder)
+        write_pages(results, site, downloads, pictures, folder)
         if results.other_units:
             write_second_set(results.other_units, downloads, pictures, folder)
         copy_assets(assets, folder / "assets")

@@ -20,6 +20,7 @@ from mapper.render.sheets import Site, has_places, site_of
 from mapper.render.site_files import shipped, write_text
 from mapper.render.stand_page import map_file, stand_page
 from mapper.render.tree_data import write_tree_data
+from mapper.render.tree_page import TreePages
 from mapper.render.trees_page import trees_pages
 from mapper.render.units_switch import pictures_from_below, to_shared, units_switch
 from mapper.summarise import Results
@@ -46,6 +47,7 @@ def write_pages(
     results: Results,
     site: Site,
     downloads: tuple[Download, ...],
+    pictures: dict[str, tuple[Picture, ...]],
     folder: Path,
     second: bool = False,
 ) -> None:
@@ -65,6 +67,8 @@ def write_pages(
         write("compare.html", "compare.html", compare_page(results, site))
     for part in trees_pages(results, site):
         write(part.file, "trees.html", part)
+    for file, tree in TreePages(results, site, pictures).pages():
+        write(file, "tree.html", tree)
     write("methods.html", "methods.html", methods_page(site))
     write("data.html", "data.html", data_page(results, site, downloads))
 
@@ -78,8 +82,9 @@ def write_second_set(
     """The sheets again in the other units, with what the panel says; all else is shared."""
     site, below = site_of(results), folder / results.survey.units
     told = retold(results, pictures)
-    write_tree_data(results, below / "data", site.stand_files, pictures_from_below(told))
-    write_pages(results, site, downloads, below, second=True)
+    named = pictures_from_below(told)
+    write_tree_data(results, below / "data", site.stand_files, site.tree_files, named)
+    write_pages(results, site, downloads, told, below, second=True)
 
 
 def write_maps(results: Results, site: Site, folder: Path) -> None:
@@ -94,11 +99,11 @@ def write_maps(results: Results, site: Site, folder: Path) -> None:
 
 
 def _maps(results: Results, site: Site, ground: Ground) -> Iterator[tuple[str, list[MapSpec]]]:
-    whole = _spec(results, ground, "")
+    whole = _spec(results, site, ground, "")
     if whole is None:
         return
     yield "index.html", [whole]
-    stands = {stand: _spec(results, ground, stand) for stand in site.stand_files}
+    stands = {stand: _spec(results, site, ground, stand) for stand in site.stand_files}
     for stand, spec in stands.items():
         if spec:
             yield site.stand_files[stand], [spec]
@@ -115,11 +120,11 @@ def _maps(results: Results, site: Site, ground: Ground) -> Iterator[tuple[str, l
         )
 
 
-def _spec(results: Results, ground: Ground, stand: str) -> MapSpec | None:
+def _spec(results: Results, site: Site, ground: Ground, stand: str) -> MapSpec | None:
     """None where nothing of this stand has a place."""
     trees, boundaries = results.trees, ground.boundaries
     if stand:
-        trees = trees[trees["stand"] == stand]
+        trees = site.trees_in(stand, trees)
         boundaries = boundaries[boundaries["stand"] == stand]
     bounds = bounds_of(trees, boundaries)
     if bounds is None or not has_places(trees):

@@ -2,17 +2,22 @@
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from mapper.language import figure, later, say
 from mapper.render import words
 from mapper.render.quantities import scales
 from mapper.render.script_words import with_words
 from mapper.render.tree_data import Groups, date_texts, groups
+from mapper.render.tree_files import tree_files
 from mapper.summarise import Results
+
+NONE = np.empty(0, dtype=np.intp)
 
 
 @dataclass(frozen=True)
@@ -43,10 +48,16 @@ class Site:
     block: TitleBlock
     sheets: tuple[Sheet, ...]
     stand_files: dict[str, str]
+    tree_files: dict[str, str]  # empty where there are too many trees for a page each
     groups: Groups
     safety: str
     has_map: bool
     cut_places: str  # where the map's places are less exact than the records
+    stand_rows: Mapping[str, NDArray[np.intp]]  # where in the table the trees of a stand are
+
+    def trees_in(self, stand: str, trees: pd.DataFrame) -> pd.DataFrame:
+        """The published trees of one stand; searched for once, not once a page."""
+        return trees.take(self.stand_rows.get(stand, NONE))
 
 
 @dataclass(frozen=True)
@@ -70,6 +81,13 @@ class Page:
         """The sheet after this one, if any."""
         return self._neighbour(1)
 
+    @property
+    def place_in_set(self) -> str:
+        """`Sheet 2 of 5`."""
+        return say("Sheet {number} of {count}").format(
+            number=self.sheet.number, count=len(self.site.sheets)
+        )
+
     def _neighbour(self, step: int) -> Sheet | None:
         index = self.sheet.number - 1 + step
         return self.site.sheets[index] if 0 <= index < len(self.site.sheets) else None
@@ -88,10 +106,15 @@ def site_of(results: Results) -> Site:
         block=TitleBlock(title, survey.place, _block_rows(results)),
         sheets=_sheets(stands, files, say("Map") if has_places(results.trees) else say("Overview")),
         stand_files=files,
+        tree_files=tree_files(results.trees["tree"].astype(str).tolist()),
         groups=groups(results),
         safety=say(words.SAFETY),
         has_map=has_places(results.trees),
         cut_places=words.cut_places(results.trees),
+        stand_rows={
+            str(stand): np.asarray(at, dtype=np.intp)
+            for stand, at in results.trees.groupby("stand").indices.items()
+        },
     )
 
 

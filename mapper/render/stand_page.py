@@ -35,6 +35,12 @@ SAMPLED = ("plots", "angle count")
 BY_HAND = later(
     "They were chosen by hand, not by chance: how near the figures are, nobody can say."
 )
+# With so many plots the intervals of averages hold the truth nearly as often as they say.
+ENOUGH_PLOTS = 40
+FEW_PLOTS = later(
+    "From few plots the averages of thickness are less sure than they look: tried on a mapped wood "
+    "with 5 to 30 plots, their ranges held the truth only 83 to 92 times in 100, not 95."
+)
 
 
 @dataclass(frozen=True)
@@ -62,6 +68,7 @@ class StandPage:
     facts: tuple[tuple[str, str], ...]
     figures: tuple[Figure, ...]
     structure: tuple[Figure, ...]
+    few_plots: str
     missing: str
     gaps: tuple[tuple[str, str], ...]
     no_area: str
@@ -83,7 +90,7 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
     """Gather one stand's sheet."""
     stand = text(row, "stand")
     shown = scales(results.survey.units)
-    trees = results.trees[results.trees["stand"] == stand]
+    trees = site.trees_in(stand, results.trees)
     has_map = has_places(trees)
     file = site.stand_files[stand]
     lede = words.opening(trees)
@@ -95,6 +102,7 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         facts=_facts(row, shown),
         figures=stand_figures(row, shown),
         structure=structure_figures(row, shown),
+        few_plots=_few_plots(row),
         missing=missing_words(row),
         gaps=gaps(row, results.reasons),
         no_area=why_no_area_figures(row),
@@ -139,6 +147,12 @@ def _design(row: Row) -> str:
     if design in SAMPLED and text(row, "selection") == "by hand":
         return f"{told} {say(BY_HAND)}"
     return told
+
+
+def _few_plots(row: Row) -> str:
+    """What ranges of averages from few plots are worth."""
+    drawn = text(row, "design") == "plots" and text(row, "selection") != "by hand"
+    return say(FEW_PLOTS) if drawn and 1 < number(row, "plots") < ENOUGH_PLOTS else ""
 
 
 def map_file(page_file: str) -> str:

@@ -9,6 +9,7 @@ from mapper.render import words
 from mapper.render.quantities import Scale, measured, plain
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.stand_figures import KINDS, Figure, Kind, half_width, some_lack, square
+from mapper.summarise import reasons as reasons_why
 
 RATIO = Scale(1.0, "", 2)
 
@@ -108,7 +109,7 @@ STRUCTURE = (
     ),
 )
 # The page says once, above, why a stand has no figure per hectare.
-TOLD_ABOVE = ("the trees were chosen", "its area is not known", "trees chosen by hand")
+TOLD_ABOVE = (reasons_why.CHOSEN, reasons_why.NO_AREA, reasons_why.CHOSEN_BY_HAND)
 
 
 def structure_figures(row: Row, scales: dict[str, Scale]) -> tuple[Figure, ...]:
@@ -190,12 +191,13 @@ def missing_words(row: Row) -> str:
 def gaps(row: Row, reasons: pd.DataFrame) -> tuple[tuple[str, str], ...]:
     """The figures that the stand does not have, each with the reason, alike reasons together."""
     labels = {kind.column: say(kind.label) for kind in (*KINDS, *STRUCTURE)}
+    told_above = {say(text) for text in TOLD_ABOVE}
     of_stand = reasons[(reasons["table"] == "stands") & (reasons["id"] == text(row, "stand"))]
     found: dict[str, list[str]] = {}
     for gap in rows_of(of_stand.drop_duplicates("column")):
         column, reason = text(gap, "column"), text(gap, "reason")
         empty = math.isnan(number(row, column))
-        if column in labels and empty and not reason.startswith(TOLD_ABOVE):
+        if column in labels and empty and reason not in told_above:
             found.setdefault(reason, []).append(labels[column])
     return tuple((", ".join(names), reason) for reason, names in found.items())
 

@@ -8,10 +8,12 @@ import pandas as pd
 
 from mapper.language import later, listed, say
 from mapper.render.age_words import age_columns
+from mapper.render.height_drawing import height_drawing
 from mapper.render.photos import Picture
 from mapper.render.quantities import Scale, scales
 from mapper.render.site_files import as_parsed, write_text
 from mapper.summarise import Results
+from mapper.summarise.results import Step
 
 TREES_PER_CHUNK = 500
 OTHER_COLOUR = 8
@@ -69,16 +71,18 @@ def size_column(trees: pd.DataFrame) -> str:
 def write_tree_data(
     results: Results,
     folder: Path,
-    stand_pages: dict[str, str],
+    stand_files: dict[str, str],
+    tree_files: dict[str, str],
     pictures: dict[str, tuple[Picture, ...]],
 ) -> None:
     """Write map.js and workings-N.js; the photos of a tree go with its working."""
     found = groups(results)
     payload = {
         "trees": _columns(results.trees, found)
-        | age_columns(results.trees, scales(results.survey.units)["cm"]),
+        | age_columns(results.trees, scales(results.survey.units)["cm"])
+        | {"page": list(tree_files.values())},
         "species": list(found.species),
-        "stands": [{"name": name, "href": stand_pages[name]} for name in found.stands],
+        "stands": [{"name": name, "href": stand_files[name]} for name in found.stands],
         "sizes": list(found.sizes),
         "units": results.survey.units,
     }
@@ -86,12 +90,19 @@ def write_tree_data(
     ids = results.trees["tree"].astype(str).tolist()
     for number, start in enumerate(range(0, len(ids), TREES_PER_CHUNK)):
         chunk = ids[start : start + TREES_PER_CHUNK]
-        steps = {tree: [asdict(step) for step in results.workings.get(tree, ())] for tree in chunk}
+        steps = {tree: [_told(step) for step in results.workings.get(tree, ())] for tree in chunk}
         shown = {tree: [asdict(one) for one in pictures.get(tree, ())] for tree in chunk}
         photos = {tree: those for tree, those in shown.items() if those}
         parsed = f"{as_parsed(steps)}, {as_parsed(photos)}"
         script = f"groveplat.receiveWorkings({number}, {parsed});\n"
         write_text(folder / f"workings-{number}.js", script)
+
+
+def _told(step: Step) -> dict[str, object]:
+    """A step as the script shows it: what was sighted is drawn here, once for pages and panel."""
+    told: dict[str, object] = {name: text for name, text in vars(step).items() if name != "sight"}
+    drawing = height_drawing(step)
+    return told | {"drawing": drawing} if drawing else told
 
 
 def _columns(trees: pd.DataFrame, found: Groups) -> dict[str, object]:

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from mapper import metrics
 from mapper.errors import InputError
+from mapper.language import later, say
 from mapper.reference import rows
 from mapper.survey import Survey
 
@@ -18,8 +19,8 @@ US_DIAMETER_CLASS_CM = 2 * CM_PER_INCH
 US_HEIGHT_CLASS_M = 10 * 0.3048
 # What foresters call the wood of a conifer and of a broadleaf; "" is for every tree.
 GROUPS = {"conifer": "softwood", "broadleaf": "hardwood"}
-TOO_THIN = "thinner than the thinnest class of the scheme"
-NO_KIND = "its kind is not known, and the scheme differs for softwoods and hardwoods"
+TOO_THIN = later("thinner than the thinnest class of the scheme")
+NO_KIND = later("its kind is not known, and the scheme differs for softwoods and hardwoods")
 
 
 @dataclass(frozen=True)
@@ -144,7 +145,7 @@ def _why_unsized(trees: pd.DataFrame, survey: Survey) -> NDArray[np.object_]:
     """Why a tree with a diameter is in no size class, "" where it is in one or has no diameter."""
     unsized = (trees["size_class"] == "") & trees["classed_diameter_cm"].notna()
     ours = np.any([in_group(trees, group) for group in size_limits(survey)], axis=0)
-    reasons = np.where(ours, TOO_THIN, NO_KIND).astype(object)
+    reasons = np.where(ours, say(TOO_THIN), say(NO_KIND)).astype(object)
     return np.where(unsized, reasons, "").astype(object)
 
 

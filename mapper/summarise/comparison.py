@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from mapper.language import Phrase, later, say, say_count
 from mapper.load.plot_sizes import SAMPLED
 
 Stand = dict[Any, Any]
@@ -17,12 +18,12 @@ COLUMNS = [
     "quantity", "value", "other_value", "difference", "low", "high", "sentence",
 ]  # fmt: skip
 WORDS = {
-    "stems_per_ha": "number of trees on the same ground",
-    "basal_area_m2_per_ha": "stem cross-section on the same ground",
-    "mean_diameter_cm": "average thickness",
-    "quadratic_mean_diameter_cm": "thickness of the average stem",
-    "mean_height_m": "average height",
-    "lorey_height_m": "height by stem size",
+    "stems_per_ha": later("number of trees on the same ground"),
+    "basal_area_m2_per_ha": later("stem cross-section on the same ground"),
+    "mean_diameter_cm": later("average thickness"),
+    "quadratic_mean_diameter_cm": later("thickness of the average stem"),
+    "mean_height_m": later("average height"),
+    "lorey_height_m": later("height by stem size"),
 }
 
 
@@ -49,8 +50,13 @@ def table_of(rows: list[dict[str, object]]) -> pd.DataFrame:
     return pd.DataFrame([empty | row for row in rows], columns=COLUMNS).astype(numbers)
 
 
-def difference_of(one: Stand, other: Stand, quantity: str) -> dict[str, object]:
-    """One figure of two rows of the stands table: difference, 95 % interval, sentence."""
+def difference_of(
+    one: Stand, other: Stand, quantity: str, among: bool = False
+) -> dict[str, object]:
+    """One figure of two rows of the stands table: difference, 95 % interval, sentence.
+
+    `among` says in the sentence that it is about the trees measured.
+    """
     value, other_value = one[quantity], other[quantity]
     difference = other_value - value
     down, up = _reach(one, other, quantity), _reach(other, one, quantity)
@@ -66,7 +72,7 @@ def difference_of(one: Stand, other: Stand, quantity: str) -> dict[str, object]:
         "difference": difference,
         "low": low,
         "high": high,
-        "sentence": _sentence(one, other, quantity, (low, high)),
+        "sentence": _sentence(one, other, quantity, (low, high), among),
     }
 
 
@@ -81,21 +87,23 @@ def _reach(one: Stand, other: Stand, quantity: str) -> float:
     return float(np.hypot(above, below))
 
 
-def _sentence(one: Stand, other: Stand, quantity: str, interval: tuple[float, float]) -> str:
+def _sentence(
+    one: Stand, other: Stand, quantity: str, interval: tuple[float, float], among: bool
+) -> str:
     """What the two figures say in plain words, and no more than their interval allows."""
-    what = WORDS[quantity]
     if not (_is_of_the_stand(one) and _is_of_the_stand(other)):
-        return f"The {what} is of the trees measured; it says nothing of those that were not."
+        return say(
+            "The {what} is of the trees measured; it says nothing of those that were not."
+        ).format(what=say(WORDS[quantity]))
     if quantity == "basal_area_m2_per_ha" and _unsized(one) + _unsized(other):
         return _least_sentence(one, other, _of_plots(one, other, quantity))
     low, high = interval
-    if np.isnan(low + high):
-        said = _difference_sentence(one, other, quantity)
-        return "Among the trees measured, " + said.replace("The ", "the ", 1)
+    among = among or bool(np.isnan(low + high))
     if low <= 0 <= high and other[quantity] != one[quantity]:
-        means = "plots" if _is_sampled(one) or _is_sampled(other) else "measurements"
-        return f"In {what} these {means} show no difference."
-    return _difference_sentence(one, other, quantity)
+        by_plots = _is_sampled(one) or _is_sampled(other)
+        said = NO_DIFFERENCE["plots" if by_plots else "measurements"][among]
+        return say(said).format(what=say(WORDS[quantity]))
+    return _difference_sentence(one, other, quantity, among)
 
 
 def _of_plots(one: Stand, other: Stand, quantity: str) -> float:
@@ -117,25 +125,71 @@ def _is_sampled(stand: Stand) -> bool:
     return stand["design"] in SAMPLED and stand["selection"] != "by hand"
 
 
-def _difference_sentence(one: Stand, other: Stand, quantity: str) -> str:
+# Each twice: of the stands, and of the trees measured.
+NO_DIFFERENCE = {
+    "plots": (
+        later("In {what} these plots show no difference."),
+        later("Among the trees measured, in {what} these plots show no difference."),
+    ),
+    "measurements": (
+        later("In {what} these measurements show no difference."),
+        later("Among the trees measured, in {what} these measurements show no difference."),
+    ),
+}
+SAME = (
+    later("{one} and {other} have the same {what}."),
+    later("Among the trees measured, {one} and {other} have the same {what}."),
+)
+NONE_COUNTS = (
+    later("{more} has trees, {less} has none that counts."),
+    later("Among the trees measured, {more} has trees, {less} has none that counts."),
+)
+SLIGHTLY_MORE_TREES = (
+    later("{more} has slightly more trees on the same ground than {less}."),
+    later(
+        "Among the trees measured, {more} has slightly more trees on the same ground than {less}."
+    ),
+)
+TIMES_AS_MANY_TREES = (
+    later("{more} has {times} as many trees on the same ground as {less}."),
+    later(
+        "Among the trees measured, {more} has {times} as many trees on the same ground as {less}."
+    ),
+)
+SLIGHTLY_GREATER = (
+    later("The {what} of {more} is slightly greater than that of {less}."),
+    later(
+        "Among the trees measured, the {what} of {more} is slightly greater than that of {less}."
+    ),
+)
+TIMES_AS_GREAT = (
+    later("The {what} of {more} is {times} that of {less}."),
+    later("Among the trees measured, the {what} of {more} is {times} that of {less}."),
+)
+
+
+def _difference_sentence(one: Stand, other: Stand, quantity: str, among: bool = False) -> str:
+    what = say(WORDS[quantity])
     if other[quantity] == one[quantity]:
-        return f"{one['stand']} and {other['stand']} have the same {WORDS[quantity]}."
+        return say(SAME[among]).format(one=one["stand"], other=other["stand"], what=what)
     more, less = (other, one) if other[quantity] > one[quantity] else (one, other)
+    names = {"more": more["stand"], "less": less["stand"]}
     if less[quantity] == 0:
-        return f"{more['stand']} has trees, {less['stand']} has none that counts."
+        return say(NONE_COUNTS[among]).format(**names)
     ratio = more[quantity] / less[quantity]
     if quantity == "stems_per_ha":
-        many = "slightly more" if ratio < SLIGHTLY else f"{_times(ratio)} as many"
-        link = "than" if ratio < SLIGHTLY else "as"
-        return f"{more['stand']} has {many} trees on the same ground {link} {less['stand']}."
-    greater = "slightly greater than" if ratio < SLIGHTLY else _times(ratio)
-    return f"The {WORDS[quantity]} of {more['stand']} is {greater} that of {less['stand']}."
+        said = SLIGHTLY_MORE_TREES if ratio < SLIGHTLY else TIMES_AS_MANY_TREES
+    else:
+        said = SLIGHTLY_GREATER if ratio < SLIGHTLY else TIMES_AS_GREAT
+    return say(said[among]).format(what=what, times=_times(ratio), **names)
 
 
 def _times(ratio: float) -> str:
     if abs(ratio - round(ratio)) <= 0.1 * ratio and round(ratio) >= 2:
-        return "about twice" if round(ratio) == 2 else f"about {round(ratio)} times"
-    return f"about {ratio:.1f} times"
+        if round(ratio) == 2:
+            return say("about twice")
+        return say("about {n} times").format(n=round(ratio))
+    return say("about {n:.1f} times").format(n=ratio)
 
 
 def _unsized(stand: Stand) -> int:
@@ -157,9 +211,24 @@ def _least_sentence(one: Stand, other: Stand, of_plots: float) -> str:
         for stand in (one, other)
     )
     count = _unsized(one) + _unsized(other)
-    trees = "1 tree has" if count == 1 else f"{count} trees have"
     # Written so that NaN is not enough either.
     if not abs(other[quantity] - one[quantity]) > room + of_plots:
-        why = f"{trees} no size" + (", and plots are a part of the whole" if of_plots else "")
-        return f"Which has the greater {WORDS[quantity]} we cannot tell: {why}."
-    return _difference_sentence(one, other, quantity)[:-1] + f", though {trees} no size."
+        return _cannot_tell(count, bool(of_plots)).format(n=count, what=say(WORDS[quantity]))
+    unsized = say_count("But {n} tree has no size.", "But {n} trees have no size.", count)
+    return f"{_difference_sentence(one, other, quantity)} {unsized.format(n=count)}"
+
+
+def _cannot_tell(count: int, on_plots: bool) -> Phrase:
+    if on_plots:
+        return say_count(
+            "Which has the greater {what} we cannot tell: {n} tree has no size, and plots are a "
+            "part of the whole.",
+            "Which has the greater {what} we cannot tell: {n} trees have no size, and plots are a "
+            "part of the whole.",
+            count,
+        )
+    return say_count(
+        "Which has the greater {what} we cannot tell: {n} tree has no size.",
+        "Which has the greater {what} we cannot tell: {n} trees have no size.",
+        count,
+    )

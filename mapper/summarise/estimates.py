@@ -99,10 +99,15 @@ def missing_errors(trees: Rectangle, figures: ByName) -> ByName:
     total = np.nansum(weight, axis=-1)
     whole = _nothing_missing(diameters, weight)
     tall = _nothing_missing(trees["height_m"], weight)
-    mean_sd = metrics.quadratic_mean_diameter_sampling_sd(diameters, total, weight)
+    # Weights that are no whole numbers come to their total only nearly: nothing missing is 0.
+    lost = (
+        metrics.mean_sampling_sd(diameters, total, weight),
+        metrics.quadratic_mean_diameter_sampling_sd(diameters, total, weight),
+    )
+    plain_sd, mean_sd = (np.where(whole == 0, 0.0, sd) for sd in lost)
     return _named(
         whole,
-        metrics.mean_sampling_sd(diameters, total, weight),
+        plain_sd,
         mean_sd,
         tall,
         whole + tall,

@@ -5,6 +5,7 @@ from itertools import combinations, pairwise
 import numpy as np
 import pandas as pd
 
+from mapper.language import say
 from mapper.summarise.comparison import WORDS, Stand, difference_of, table_of
 from mapper.summarise.ground import Ground
 from mapper.summarise.stands import Z95, counting, summarise_stands
@@ -32,7 +33,8 @@ def compare_years(by_year: pd.DataFrame) -> pd.DataFrame:
 def _of_years(one: Stand, other: Stand) -> list[dict[str, object]]:
     alike = one["design"] != "complete count" or _found(one) == _found(other)
     sides = [
-        (year if alike else _unsure(year)) | {"stand": f"{year['stand']} in {year['period']}"}
+        (year if alike else _unsure(year))
+        | {"stand": say("{stand} in {year}").format(stand=year["stand"], year=year["period"])}
         for year in (one, other)
     ]
     own = {"kind": "years", "stand": one["stand"], "other_stand": other["stand"]}
@@ -58,10 +60,15 @@ def _unsure(year: Stand) -> Stand:
 
 
 def _not_alike(one: Stand, other: Stand) -> str:
-    return (
-        f"{one['stand']} has records of {_found(one)} trees from {one['period']} and of "
-        f"{_found(other)} from {other['period']}: whether the others were there, the records do "
-        "not say."
+    return say(
+        "{stand} has records of {some} trees from {year} and of {others} from {other_year}: "
+        "whether the others were there, the records do not say."
+    ).format(
+        stand=one["stand"],
+        some=_found(one),
+        year=one["period"],
+        others=_found(other),
+        other_year=other["period"],
     )
 
 
@@ -84,11 +91,11 @@ def compare_kinds(trees: pd.DataFrame, ground: Ground, survey: Survey) -> pd.Dat
     for one, other in combinations(order[:MOST_KINDS], 2):
         sides = [kinds[name] | {"stand": common[name] or name} for name in (one, other)]
         rows += [
-            difference_of(sides[0], sides[1], quantity) | _about_kinds(one, other)
+            difference_of(sides[0], sides[1], quantity, among=True) | _about_kinds(one, other)
             for quantity in OF_KINDS
             if not np.isnan([side[quantity] for side in sides]).any()
         ]
-    return table_of([row | {"sentence": _of_measured(str(row["sentence"]))} for row in rows])
+    return table_of(rows)
 
 
 def _figures(trees: pd.DataFrame, ground: Ground, survey: Survey) -> pd.DataFrame:
@@ -109,9 +116,3 @@ def _by_measuring(figures: pd.DataFrame) -> dict[str, pd.Series]:
 def _about_kinds(one: str, other: str) -> dict[str, object]:
     empty = dict.fromkeys(("stand", "other_stand", "period", "other_period"), "")
     return {"kind": "species", "species": one, "other_species": other, **empty}
-
-
-def _of_measured(sentence: str) -> str:
-    if sentence.startswith("Among"):
-        return sentence
-    return f"Among the trees measured, {sentence[0].lower()}{sentence[1:]}"

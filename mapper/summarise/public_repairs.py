@@ -3,21 +3,22 @@
 import numpy as np
 import pandas as pd
 
+from mapper.language import later, say
 from mapper.load.decisions import HEADING_ROW
 from mapper.load.headings import read_heading
 from mapper.load.layer import CHANGED, KEPT
 from mapper.load.names import is_stem, value_name
 from mapper.load.survey_records import Observations
 from mapper.reference import rows
+from mapper.summarise.natural_order import natural
 from mapper.summarise.public_findings import MEANINGS
-from mapper.summarise.stands import natural
 from mapper.survey import Survey
 
 COLUMNS = [
     "tree", "column", "unit", "decision", "before", "after", "before_word", "after_word", "why",
     "file", "row",
 ]  # fmt: skip
-BY_HAND = "Corrected by whoever keeps the survey."
+BY_HAND = later("Corrected by whoever keeps the survey.")
 # Before a repair a place may have been somebody's home, and an offset leads to a place.
 PLACES = (
     "lat", "lon", "x", "y", "crs", "position_accuracy", "plot", "bearing", "bearing_from",
@@ -93,8 +94,8 @@ def _is_open(name: str, known: dict[str, dict[str, str]]) -> bool:
 
 def _why(concerns: frozenset[tuple[str, str]]) -> str:
     """Why the cell was asked about, in our own words: a leader's reasons may name people."""
-    meanings = [MEANINGS[rule] for rule, _ in sorted(concerns) if rule in MEANINGS]
-    return " ".join(dict.fromkeys(meanings)) or BY_HAND
+    meanings = [say(MEANINGS[rule]) for rule, _ in sorted(concerns) if rule in MEANINGS]
+    return " ".join(dict.fromkeys(meanings)) or say(BY_HAND)
 
 
 def _with_values(

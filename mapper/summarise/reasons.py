@@ -3,6 +3,7 @@
 import numpy as np
 import pandas as pd
 
+from mapper.language import later, say
 from mapper.load.plot_sizes import SAMPLED
 from mapper.summarise.estimates import ESTIMATES
 from mapper.summarise.sampling_errors import BY_ANGLE
@@ -15,12 +16,22 @@ PER_HECTARE = (
 )  # fmt: skip
 OF_THE_THICKEST = ("top_height_m", "relative_spacing")
 LEAST_PLOTS = 2
-RARELY_MET = "an angle count meets thin trees too rarely to say how near this is"
-NOT_WORKED_OUT = "no sampling error is worked out for it, or too few plots have the measurement"
-NONE_ON_PLOTS = "no living tree on any plot: how many the ground between them has, they cannot say"
-NO_FIGURE = "there is no figure that could be near or far from the truth"
+RARELY_MET = later("an angle count meets thin trees too rarely to say how near this is")
+NOT_WORKED_OUT = later(
+    "no sampling error is worked out for it, or too few plots have the measurement"
+)
+NONE_ON_PLOTS = later(
+    "no living tree on any plot: how many the ground between them has, they cannot say"
+)
+NO_FIGURE = later("there is no figure that could be near or far from the truth")
 DIVERSITY = ("shannon", "simpson")
-EDGE_NEAREST = "for the most lonely tree the edge is nearer than the next tree"
+EDGE_NEAREST = later("for the most lonely tree the edge is nearer than the next tree")
+CHOSEN = later(
+    'the trees were chosen, not all counted: declare design = "complete count" in survey.toml if '
+    "every tree was"
+)
+NO_AREA = later("its area is not known: draw its outline or give its area")
+CHOSEN_BY_HAND = later("trees chosen by hand get no interval")
 COLUMNS = ["table", "id", "column", "reason"]
 
 
@@ -48,17 +59,17 @@ def _tree_reasons(trees: pd.DataFrame) -> list[pd.DataFrame]:
     no_spread = trees["height_sd_m"].isna() & ~no_height
     by_eye = trees["height_method"] == "by eye"
     cases = [
-        (no_diameter, "diameter_cm", "no girth or diameter that can be used was handed in"),
+        (no_diameter, "diameter_cm", later("no girth or diameter that can be used was handed in")),
         (trees["diameter_sd_cm"].isna() & ~no_diameter, "diameter_sd_cm",
-         "no published uncertainty for the way it was measured"),
-        (no_height, "height_m", "no height, and nothing to compute one from, was handed in"),
-        (no_spread & by_eye, "height_sd_m", "by eye: nobody knows how sure"),
-        (no_spread & ~by_eye, "height_sd_m", "how the height was measured is not known"),
-        (no_diameter | no_height, "slenderness", "needs both a diameter and a height"),
-        (trees["lat"].isna(), "lat", "no place was handed in, or it is not published"),
-        (trees["species"] == "", "species", "no species was named"),
-        (trees["stand"] == "", "stand", "in no stand"),
-        (trees["date"] == "", "date", "no date was handed in"),
+         later("no published uncertainty for the way it was measured")),
+        (no_height, "height_m", later("no height, and nothing to compute one from, was handed in")),
+        (no_spread & by_eye, "height_sd_m", later("by eye: nobody knows how sure")),
+        (no_spread & ~by_eye, "height_sd_m", later("how the height was measured is not known")),
+        (no_diameter | no_height, "slenderness", later("needs both a diameter and a height")),
+        (trees["lat"].isna(), "lat", later("no place was handed in, or it is not published")),
+        (trees["species"] == "", "species", later("no species was named")),
+        (trees["stand"] == "", "stand", later("in no stand")),
+        (trees["date"] == "", "date", later("no date was handed in")),
     ]  # fmt: skip
     return [_rows("trees", trees.loc[empty, "tree"], column, why) for empty, column, why in cases]
 
@@ -74,10 +85,9 @@ def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
     no_area = stands["area_ha"].isna() & (stands["design"] == "complete count")
     by_angle = stands["design"] == "angle count"
     no_figure = (
-        (chosen, "the trees were chosen, not all counted: declare design = \"complete count\" "
-         "in survey.toml if every tree was"),
-        (no_area, "its area is not known: draw its outline or give its area"),
-        (by_angle, "an angle count gives a number of trees only with every diameter"),
+        (chosen, CHOSEN),
+        (no_area, NO_AREA),
+        (by_angle, later("an angle count gives a number of trees only with every diameter")),
     )  # fmt: skip
     nobody = stands["trees"] == 0
     tables = [
@@ -85,9 +95,9 @@ def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
             "stands",
             stands.loc[stands["area_ha"].isna(), "stand"],
             "area_ha",
-            "no outline and no area",
+            later("no outline and no area"),
         ),
-        _rows("stands", stands.loc[nobody, "stand"], "trees", "no record of a living tree"),
+        _rows("stands", stands.loc[nobody, "stand"], "trees", later("no record of a living tree")),
     ]
     for column in PER_HECTARE:
         for empty, why in no_figure:
@@ -121,13 +131,19 @@ def _structure_reasons(stands: pd.DataFrame, per_ha: "pd.Series[bool]") -> list[
     unnamed, alone = stands["species_count"] == 0, stands["species_count"] == 1
     short = [
         (stands[column].isna() & per_ha, column,
-         "the thickest trees, 100 on a hectare, do not all have a girth and a height")
+         later("the thickest trees, 100 on a hectare, do not all have a girth and a height"))
         for column in OF_THE_THICKEST
     ]  # fmt: skip
-    mixed = [(unnamed, column, "no tree has a species") for column in (*DIVERSITY, "evenness")]
-    cases = [*short, *mixed, (alone, "evenness", "one species alone is neither even nor uneven")]
+    mixed = [
+        (unnamed, column, later("no tree has a species")) for column in (*DIVERSITY, "evenness")
+    ]
+    cases = [
+        *short,
+        *mixed,
+        (alone, "evenness", later("one species alone is neither even nor uneven")),
+    ]
     bare = [
-        (stands[column].isna() & per_ha, column, "no tree has a diameter")
+        (stands[column].isna() & per_ha, column, later("no tree has a diameter"))
         for column in ("basal_area_m2_per_ha", "stand_density_index", "stand_density_index_summed")
     ]
     return [
@@ -148,16 +164,16 @@ def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]
     bare = sampled & (stands[estimate] == 0)
     always = [
         (~known, NO_FIGURE),
-        (chosen, "trees chosen by hand get no interval"),
-        (by_hand, "plots chosen by hand get no interval"),
+        (chosen, CHOSEN_BY_HAND),
+        (by_hand, later("plots chosen by hand get no interval")),
         (bare, NONE_ON_PLOTS),
     ]
-    measuring = [(unsure, "the uncertainty of some trees is not known")]
+    measuring = [(unsure, later("the uncertainty of some trees is not known"))]
     choosing = [
-        (alone, "one plot alone does not tell how much plots differ"),
+        (alone, later("one plot alone does not tell how much plots differ")),
         (by_angle & (estimate not in BY_ANGLE), RARELY_MET),
         (partial & sampled, NOT_WORKED_OUT),
-        (partial, "some trees of the stand lack the measurement"),
+        (partial, later("some trees of the stand lack the measurement")),
     ]
     whole = [*always, *choosing[:2], *measuring, *choosing[2:]]
     cases = {
@@ -167,7 +183,9 @@ def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]
         "se_measurement": [*always, *measuring],
     }
     tables = [_first(stands, f"{estimate}_{end}", why) for end, why in cases.items()]
-    unmeasured = _rows("stands", stands.loc[~known, "stand"], estimate, "no tree was measured")
+    unmeasured = _rows(
+        "stands", stands.loc[~known, "stand"], estimate, later("no tree was measured")
+    )
     return [*tables, unmeasured]
 
 
@@ -176,11 +194,11 @@ def _first(
 ) -> pd.DataFrame:
     """The first reason that holds, for every stand whose cell of the column is empty."""
     empty = stands[column].isna()
-    why = np.select([case & empty for case, _ in cases], [why for _, why in cases], "")
+    why = np.select([case & empty for case, _ in cases], [str(say(why)) for _, why in cases], "")
     told = why != ""
     return _rows("stands", stands.loc[told, "stand"], column, pd.Series(why[told]))
 
 
 def _rows(table: str, ids: pd.Series, column: str, reason: "str | pd.Series") -> pd.DataFrame:
-    told = reason if isinstance(reason, str) else reason.to_numpy()
+    told = str(say(reason)) if isinstance(reason, str) else reason.to_numpy()
     return pd.DataFrame({"table": table, "id": ids.to_numpy(), "column": column, "reason": told})

@@ -2,11 +2,12 @@
 
 import pandas as pd
 
+from mapper.language import later, say
 from mapper.summarise.reasons import COLUMNS
 
-NOT_ASKED = "rough dry weight was not asked for: biomass = true in survey.toml asks for it"
+NOT_ASKED = later("rough dry weight was not asked for: biomass = true in survey.toml asks for it")
 WHOLE_COLUMN = ""  # as id: the reason holds for every row of the table
-APART = "no two visits about a year or more apart measured it in the same way"
+APART = later("no two visits about a year or more apart measured it in the same way")
 
 
 def age_reasons(trees: pd.DataFrame) -> pd.DataFrame:
@@ -17,9 +18,9 @@ def age_reasons(trees: pd.DataFrame) -> pd.DataFrame:
     """
     tables = [_column(trees, "age_years", trees["age_reason"])]
     for column in ("growth_girth_cm_per_year", "growth_height_m_per_year"):
-        why = trees["growth_reason"].where(trees["growth_reason"] != "", APART)
+        why = trees["growth_reason"].where(trees["growth_reason"] != "", str(say(APART)))
         tables.append(_column(trees, column, why))
-    asked = trees.get("biomass_reason", NOT_ASKED)
+    asked = trees.get("biomass_reason", str(say(NOT_ASKED)))
     tables.append(_column(trees, "biomass_kg", pd.Series(asked, index=trees.index)))
     return pd.concat(tables, ignore_index=True)
 

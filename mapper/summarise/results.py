@@ -1,12 +1,26 @@
 """The hand-over to the site: published tables only."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
 import geopandas as gpd
 import pandas as pd
 
+from mapper.load.photo_files import PhotoFile
 from mapper.survey import Survey
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Sight:
+    """What was sighted for a height; points are metres across and up, as seen from the eye."""
+
+    top: Point
+    foot: Point
+    top_deg: float
+    low_deg: float | None = None  # to the foot, or to the mark
+    mark: Point | None = None
 
 
 @dataclass(frozen=True)
@@ -19,6 +33,7 @@ class Step:
     result: str
     method: str  # a function of mapper.metrics, and an anchor of the methods page
     note: str = ""
+    sight: Sight | None = None  # to draw a height by
 
 
 @dataclass(frozen=True)
@@ -26,7 +41,7 @@ class PublicPhoto:
     """A photo that may be shown. Of its file only the picture, drawn anew, leaves the folder."""
 
     tree: str
-    file: Path
+    file: PhotoFile
     day: str  # as exact as dates are published
     credit: str
 
@@ -53,7 +68,7 @@ class Results:
     findings: pd.DataFrame
     repairs: pd.DataFrame  # what was changed in the records after they were handed in
     reasons: pd.DataFrame
-    workings: dict[str, tuple[Step, ...]]
+    workings: Mapping[str, tuple[Step, ...]]
     boundaries: gpd.GeoDataFrame
     backdrop: gpd.GeoDataFrame
     withheld: int = 0  # trees that no table shows

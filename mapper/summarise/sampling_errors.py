@@ -11,6 +11,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from mapper import metrics
+from mapper.summarise.resampling import resampled_errors
 from mapper.summarise.side_by_side import rectangles
 from mapper.summarise.weighing import M2_PER_HA, Weighed
 
@@ -35,8 +36,8 @@ def sampling_errors(
     group = np.asarray(strata.ngroup(), dtype=np.intp)
     of_stratum = strata[["part"]].first().reset_index()
     stand_of = of_stratum["stand_number"].to_numpy(dtype=np.intp)
-    share = _sampled_shares(plots, stands, number)[stand_of]
-    spread = _spread(residuals.assign(size=plots["size"]), group, share)
+    share = _sampled_shares(plots, stands, number)
+    spread = _spread(residuals.assign(size=plots["size"]), group, share[stand_of])
     by_chance = (stands["selection"] != "by hand").to_numpy()
     by_angle = (stands["design"] == "angle count").to_numpy()
     errors: ByName = {}
@@ -46,6 +47,7 @@ def sampling_errors(
         for some in rectangles(parts, stand_of, len(stands)):
             error[some.groups] = metrics.stratified_sd(some["sd"], some["part"])
         errors[name] = np.where(by_chance & (~by_angle | (name in BY_ANGLE)), error, np.nan)
+    errors |= resampled_errors(weighed, stands, share)
     plots_of = np.bincount(number, minlength=len(stands))
     strata_of = np.bincount(stand_of, minlength=len(stands))
     return errors, np.asarray(plots_of - strata_of, dtype=float)

@@ -11,6 +11,7 @@ from pyproj import Transformer
 from shapely.geometry.base import BaseGeometry
 
 from mapper import metrics
+from mapper.language import later, say
 from mapper.summarise.side_by_side import rectangles
 
 SPACING = ["clark_evans", "clark_evans_donnelly", "clark_evans_edge"]
@@ -22,13 +23,13 @@ RECTANGLE_FILLED = 0.99
 MOST_AGAINST_ALL = 300
 M2_PER_HA = 10_000.0
 
-NOT_COUNTED = "needs a stand whose every tree was counted"
-NO_OUTLINE = "needs an outline of the stand"
-FEW = f"fewer than {LEAST_TREES} trees stand there"
-NOT_EXACT = "the places of its trees are published cut or not at all"
-UNPLACED = "some of its trees have no place of their own"
-COARSE = "the trees stand closer than their places are known"
-NO_RECTANGLE = "the allowance was found for rectangles, and the stand is none"
+NOT_COUNTED = later("needs a stand whose every tree was counted")
+NO_OUTLINE = later("needs an outline of the stand")
+FEW = later("fewer than {count} trees stand there")
+NOT_EXACT = later("the places of its trees are published cut or not at all")
+UNPLACED = later("some of its trees have no place of their own")
+COARSE = later("the trees stand closer than their places are known")
+NO_RECTANGLE = later("the allowance was found for rectangles, and the stand is none")
 
 Floats = NDArray[np.float64]
 
@@ -96,12 +97,12 @@ def _withheld(
     # Half the average spacing: so near is the next tree by chance.
     by_chance_m = np.sqrt(ground_m2 / np.maximum(trees, 1)) / 2
     cases = [
-        ((stands["design"] != "complete count").to_numpy(), NOT_COUNTED),
-        (~stands["stand"].isin(list(outlines)).to_numpy(), NO_OUTLINE),
-        (trees < LEAST_TREES, FEW),
-        (about["cut"].eq(True).to_numpy(), NOT_EXACT),
-        (about["unplaced"].eq(True).to_numpy(), UNPLACED),
-        (about["accuracy_m"].to_numpy(dtype=float) > by_chance_m, COARSE),
+        ((stands["design"] != "complete count").to_numpy(), say(NOT_COUNTED)),
+        (~stands["stand"].isin(list(outlines)).to_numpy(), say(NO_OUTLINE)),
+        (trees < LEAST_TREES, say(FEW).format(count=LEAST_TREES)),
+        (about["cut"].eq(True).to_numpy(), say(NOT_EXACT)),
+        (about["unplaced"].eq(True).to_numpy(), say(UNPLACED)),
+        (about["accuracy_m"].to_numpy(dtype=float) > by_chance_m, say(COARSE)),
     ]
     conditions, words = zip(*cases, strict=True)
     return np.asarray(np.select(conditions, words, default=""), dtype=object)

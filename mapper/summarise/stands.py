@@ -1,6 +1,5 @@
 """trees → one row a stand, with what its measurements leave open."""
 
-import re
 from statistics import NormalDist
 
 import geopandas as gpd
@@ -12,6 +11,7 @@ from mapper import metrics
 from mapper.load.plot_sizes import SAMPLED
 from mapper.summarise.estimates import ESTIMATES, measurement_errors, missing_errors, values
 from mapper.summarise.ground import Ground
+from mapper.summarise.natural_order import natural
 from mapper.summarise.sampling_errors import sampling_errors
 from mapper.summarise.side_by_side import rectangles
 from mapper.summarise.spacing import SPACING, spacing_figures
@@ -22,7 +22,10 @@ Floats = NDArray[np.float64]
 
 # 95 % of a normal distribution lies within this many standard uncertainties.
 Z95 = NormalDist().inv_cdf(0.975)
-PER_HECTARE = ("stems_per_ha", "basal_area_m2_per_ha", "stand_density_index_summed")
+PER_HECTARE = (
+    "stems_per_ha", "basal_area_m2_per_ha", "stand_density_index", "stand_density_index_summed",
+)  # fmt: skip
+BETWEEN_0_AND_1 = ("gini_basal_area",)
 DIVERSITY = ["shannon", "evenness", "simpson"]
 PARTS = ("low", "high", "se_sampling", "se_measurement")
 SIZES = [
@@ -60,13 +63,6 @@ def summarise_stands(trees: pd.DataFrame, ground: Ground, survey: Survey) -> pd.
     mixed = _diversity(weighed.trees, row[living], len(names))
     whole = table.join(mixed).join(figures).join(spacing).assign(plots=plots)
     return whole[_columns()].astype({"plots": "Int64"}).reset_index(drop=True)
-
-
-def natural(name: str) -> tuple[tuple[int, int, str], ...]:
-    """Sort key that puts tree 9 before tree 10."""
-
-    parts = re.findall(r"[0-9]{1,15}|[^0-9]+", name)
-    return tuple((0, int(part), "") if part[0] in "0123456789" else (1, 0, part) for part in parts)
 
 
 def _columns() -> list[str]:
@@ -204,14 +200,21 @@ def _figures(
 def _interval(
     name: str, value: Floats, half: Floats, sampled: NDArray[np.bool_]
 ) -> dict[str, Floats]:
-    """A figure with the ends of its interval; a number per hectare from plots is never below 0."""
-    lopsided = sampled & np.full(len(value), name in PER_HECTARE)
-    factor = metrics.interval_factor(value, half)
-    return {
-        name: value,
-        f"{name}_low": np.where(lopsided, value / factor, value - half),
-        f"{name}_high": np.where(lopsided, value * factor, value + half),
-    }
+    """A figure with the ends of its interval; those from plots stay within what can be.
+
+    A number per hectare is never below 0. Gini lies between 0 and 1: its odds have the interval.
+    """
+    low, high = value - half, value + half
+    if name in PER_HECTARE:
+        factor = metrics.interval_factor(value, half)
+        low = np.where(sampled, value / factor, low)
+        high = np.where(sampled, value * factor, high)
+    elif name in BETWEEN_0_AND_1:
+        rest = 1 - value
+        factor = metrics.interval_factor(value * rest, half)
+        low = np.where(sampled, value / (value + rest * factor), low)
+        high = np.where(sampled, value * factor / (value * factor + rest), high)
+    return {name: value, f"{name}_low": low, f"{name}_high": high}
 
 
 def _periods(dates: pd.Series, row: NDArray[np.intp], stands: int) -> list[str]:

@@ -9,7 +9,8 @@ from mapper.measure.trees import trees_of_visits
 from mapper.summarise.classing import with_classes
 from mapper.summarise.ground import Ground
 from mapper.summarise.kept_back import countable
-from mapper.summarise.stands import natural, summarise_stands
+from mapper.summarise.natural_order import natural
+from mapper.summarise.stands import summarise_stands
 from mapper.survey import Survey
 
 # A year in which only some trees were measured again does not stand for the stand.

@@ -1,7 +1,6 @@
 /** @import { Columns, Picture, Step } from "./types" */
 /** @import { Sheet } from "./sheet.js" */
 /** @import { TreeLayer } from "./tree-layer.js" */
-import { heightDrawing } from "./drawing.js";
 import { bringIntoView } from "./reach.js";
 import { olderWords } from "./older.js";
 import { fill, measure, speciesName } from "./words.js";
@@ -71,6 +70,7 @@ export class Panel {
     body.append(make("div", "panel-photos"));
     body.append(make("h3", "panel-working-title", labels.working), this.#working(columns, tree));
     this.#showPhotos(columns.id[tree]);
+    if (columns.page.length) body.append(link("panel-page", labels.open_page, columns.page[tree]));
     body.append(make("p", "panel-certainty", labels.plus_minus));
   }
 
@@ -183,6 +183,13 @@ function make(tag, style, text) {
   return made;
 }
 
+/** @param {string} style @param {string} text @param {string} href */
+function link(style, text, href) {
+  const made = /** @type {HTMLAnchorElement} */ (make("a", style, text));
+  made.href = href;
+  return made;
+}
+
 /** @param {string} term @param {string} value @param {string} [style] */
 function fact(term, value, style = "") {
   const row = make("div", `panel-fact ${style}`.trim());
@@ -201,12 +208,12 @@ function stepItem(step, labels) {
   for (const part of /** @type {const} */ (["inputs", "formula", "result", "note"])) {
     if (step[part]) item.append(make("p", `step-${part}`, step[part]));
   }
-  const drawing = heightDrawing(step, fill(labels.drawing, { inputs: step.inputs }));
-  if (drawing) item.querySelector(".step-formula")?.before(drawing);
+  if (step.drawing) {
+    const drawn = new DOMParser().parseFromString(step.drawing, "image/svg+xml").documentElement;
+    item.querySelector(".step-inputs")?.after(drawn);
+  }
   if (step.method) {
-    const link = /** @type {HTMLAnchorElement} */ (make("a", "step-method", labels.method));
-    link.href = `methods.html#${encodeURIComponent(step.method)}`;
-    item.append(link);
+    item.append(link("step-method", labels.method, `methods.html#${step.method}`));
   }
   return item;
 }
@@ -222,11 +229,10 @@ function photoFigure(picture) {
   image.sizes = "(min-width: 960px) 370px, 100vw";
   image.srcset = picture.sizes.map(([file, wide]) => `${file} ${wide}w`).join(", ");
   image.src = smaller.at(-1)?.[0] ?? large;
-  const link = /** @type {HTMLAnchorElement} */ (make("a", "panel-photo-link"));
-  link.href = large;
-  link.append(image);
+  const larger = link("panel-photo-link", "", large);
+  larger.append(image);
   const figure = make("figure", "panel-photo");
-  figure.append(link);
+  figure.append(larger);
   if (picture.caption) figure.append(make("figcaption", "", picture.caption));
   return figure;
 }

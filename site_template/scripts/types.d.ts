@@ -30,6 +30,8 @@ export interface Columns {
   age_start: number[];
   date: (string | null)[];
   findings: (number | null)[];
+  /** The page of each tree, or none at all in a large survey. */
+  page: string[];
   /** The number of the workings file that holds the tree. */
   chunk: number[];
 }
@@ -48,6 +50,8 @@ export interface Step {
   result: string;
   method: string;
   note: string;
+  /** An SVG of its own, made by the build. */
+  drawing?: string;
 }
 
 /** One photo, as data/workings-N.js carries it: the widest size first. */
