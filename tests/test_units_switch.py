@@ -87,7 +87,7 @@ def test_a_survey_in_us_units_has_its_second_set_in_metric(
 
 def test_what_is_shared_is_there_once(site: Path) -> None:
     below = {path.relative_to(site / "us").parts[0] for path in (site / "us").rglob("*.*")}
-    assert {name for name in below if not name.endswith(".html")} == {"data"}
+    assert {name for name in below if not name.endswith(".html")} == {"data", "tree"}
     assert {path.suffix for path in (site / "us" / "data").iterdir()} == {".js"}
 
 
