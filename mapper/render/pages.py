@@ -12,6 +12,7 @@ from mapper.render.data_page import data_page
 from mapper.render.downloads import Download
 from mapper.render.folium_map import Ground, MapSpec, bounds_of, map_script
 from mapper.render.index_page import index_page, tree_notes
+from mapper.render.map_data import write_map_data
 from mapper.render.methods import methods_page
 from mapper.render.photos import Picture, retold
 from mapper.render.quantities import scales
@@ -19,9 +20,9 @@ from mapper.render.rows import rows_of, text
 from mapper.render.sheets import Site, has_places, site_of
 from mapper.render.site_files import shipped, write_text
 from mapper.render.stand_page import map_file, stand_page
-from mapper.render.tree_data import write_tree_data
 from mapper.render.tree_page import TreePages
 from mapper.render.trees_page import trees_pages
+from mapper.render.two_trees_page import two_trees_page
 from mapper.render.units_switch import pictures_from_below, to_shared, units_switch
 from mapper.summarise import Results
 
@@ -65,6 +66,8 @@ def write_pages(
         write(site.stand_files[text(row, "stand")], "stand.html", stand_page(results, site, row))
     if len(results.stands) > 1:
         write("compare.html", "compare.html", compare_page(results, site))
+    if len(results.trees) > 1:
+        write("two-trees.html", "two-trees.html", two_trees_page(results, site))
     for part in trees_pages(results, site):
         write(part.file, "trees.html", part)
     for file, tree in TreePages(results, site, pictures).pages():
@@ -83,7 +86,7 @@ def write_second_set(
     site, below = site_of(results), folder / results.survey.units
     told = retold(results, pictures)
     named = pictures_from_below(told)
-    write_tree_data(results, below / "data", site.stand_files, site.tree_files, named)
+    write_map_data(results, site, below / "data", named)
     write_pages(results, site, downloads, told, below, second=True)
 
 
