@@ -62,8 +62,10 @@ def tags_of(page: Path) -> Tags:
 
 
 def broken_links(site: Path) -> list[str]:
-    """Links of all pages that lead to no file or to no anchor; `#tree=` and the trees of two-trees.html are read by the
-    script."""
+    """Links of all pages that lead to no file or to no anchor.
+
+    `#tree=` and the trees of two-trees.html are read by the script.
+    """
     pages = {page.relative_to(site).as_posix(): tags_of(page) for page in site.rglob("*.html")}
     broken = []
     for name, page in pages.items():
