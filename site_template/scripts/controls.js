@@ -1,5 +1,6 @@
 /** @import { Filter } from "./types" */
 /** @import { Sheet } from "./sheet.js" */
+import { connectBrush } from "./brush.js";
 import { anyTree } from "./filter.js";
 import { fill } from "./words.js";
 
@@ -44,19 +45,31 @@ export function connectFilters(sheet) {
   const only = connectLegend(sheet, () => apply());
   const apply = () => {
     const filter = form ? readForm(form, only) : { ...anyTree(), only };
-    sheet.setFilter(filter);
+    sheet.setFilter({ ...filter, ranges });
     const count = document.querySelector("#filter-count");
-    const shown = sheet.shown.reduce((sum, each) => sum + each, 0);
-    if (count) count.textContent = countWords(shown, sheet.count, sheet.labels);
+    const here = hereOnly(sheet);
+    const shown = here.reduce((sum, tree) => sum + sheet.shown[tree], 0);
+    if (count) count.textContent = countWords(shown, here.length, sheet.labels);
+    form?.classList.toggle("is-filtering", shown < here.length);
   };
+  const ranges = connectBrush(sheet, () => apply());
   if (form) onFormChange(form, apply);
   form?.addEventListener("reset", () => {
     only.clear();
+    ranges.diameter_cm = ranges.height_m = undefined;
     for (const button of document.querySelectorAll(".legend-toggle")) {
       button.setAttribute("aria-pressed", "false");
     }
   });
   apply();
+}
+
+/** The trees that this page is about: of one stand, or all. @param {Sheet} sheet */
+function hereOnly({ columns, count, lists }) {
+  const map = /** @type {HTMLElement | null} */ (document.querySelector(".map[data-stand]"));
+  const stand = lists.stands.findIndex((each) => each.name === map?.dataset.stand);
+  const trees = Array.from({ length: count }, (_, tree) => tree);
+  return stand < 0 ? trees : trees.filter((tree) => columns?.stand[tree] === stand);
 }
 
 /**
