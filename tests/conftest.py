@@ -1,14 +1,18 @@
 """What several test files share."""
 
 import io
+import json
 import sqlite3
 import zipfile
 from collections.abc import Callable
+from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
+from types import ModuleType
 
 import geopandas as gpd
 import pyarrow.parquet as pq
 import pytest
+from filelock import FileLock
 from hypothesis import settings
 from PIL import ExifTags, Image
 from pillow_heif import register_heif_opener
@@ -22,7 +26,29 @@ settings.register_profile("patient", deadline=None)
 settings.load_profile("patient")
 
 OPEN_DATA = Path(__file__).parent / "open_data"
+TEMPLATE = Path(__file__).parents[1] / "site_template"
 PICTURES = (".jpg", ".jpeg", ".png", ".webp")
+
+
+@pytest.fixture(scope="session")
+def hook() -> ModuleType:
+    """The build hook of the site's scripts, which knows where Node is."""
+    spec = spec_from_file_location("build_hook", TEMPLATE / "build_hook.py")
+    assert spec is not None and spec.loader is not None
+    module = module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture(scope="session")
+def packages(hook: ModuleType) -> Path:
+    """node_modules with what the lock file names, checking tools included."""
+    lock = json.loads((TEMPLATE / "package-lock.json").read_text(encoding="utf-8"))["packages"]
+    wanted = lock[""]["dependencies"] | lock[""]["devDependencies"]
+    with FileLock(TEMPLATE / ".packages.lock"):  # tests run in several processes
+        if any(hook.installed_version(name) != version for name, version in wanted.items()):
+            hook.run([*hook.npm(), "ci", "--ignore-scripts", "--no-audit", "--no-fund"])
+    return TEMPLATE / "node_modules"
 
 
 @pytest.fixture

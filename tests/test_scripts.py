@@ -3,34 +3,11 @@
 import json
 import re
 import subprocess
-from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 from types import ModuleType
 
-import pytest
-
 TEMPLATE = Path(__file__).parents[1] / "site_template"
 SCRIPTS = TEMPLATE / "scripts"
-
-
-@pytest.fixture(scope="module")
-def hook() -> ModuleType:
-    """The build hook, which knows where Node is."""
-    spec = spec_from_file_location("build_hook", TEMPLATE / "build_hook.py")
-    assert spec is not None and spec.loader is not None
-    module = module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-@pytest.fixture(scope="module")
-def packages(hook: ModuleType) -> Path:
-    """node_modules with what the lock file names, checking tools included."""
-    lock = json.loads((TEMPLATE / "package-lock.json").read_text(encoding="utf-8"))["packages"]
-    wanted = lock[""]["dependencies"] | lock[""]["devDependencies"]
-    if any(hook.installed_version(name) != version for name, version in wanted.items()):
-        hook.run([*hook.npm(), "ci", "--ignore-scripts", "--no-audit", "--no-fund"])
-    return TEMPLATE / "node_modules"
 
 
 def node(hook: ModuleType, *arguments: str | Path) -> subprocess.CompletedProcess[str]:

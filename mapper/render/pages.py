@@ -79,11 +79,11 @@ def write_maps(results: Results, site: Site, folder: Path) -> None:
 
 
 def _maps(results: Results, site: Site, ground: Ground) -> Iterator[tuple[str, list[MapSpec]]]:
-    whole = _spec(results, ground, "")
+    whole = _spec(results, site, ground, "")
     if whole is None:
         return
     yield "index.html", [whole]
-    stands = {stand: _spec(results, ground, stand) for stand in site.stand_files}
+    stands = {stand: _spec(results, site, ground, stand) for stand in site.stand_files}
     for stand, spec in stands.items():
         if spec:
             yield site.stand_files[stand], [spec]
@@ -100,11 +100,11 @@ def _maps(results: Results, site: Site, ground: Ground) -> Iterator[tuple[str, l
         )
 
 
-def _spec(results: Results, ground: Ground, stand: str) -> MapSpec | None:
+def _spec(results: Results, site: Site, ground: Ground, stand: str) -> MapSpec | None:
     """None where nothing of this stand has a place."""
     trees, boundaries = results.trees, ground.boundaries
     if stand:
-        trees = trees[trees["stand"] == stand]
+        trees = site.trees_in(stand, trees)
         boundaries = boundaries[boundaries["stand"] == stand]
     bounds = bounds_of(trees, boundaries)
     if bounds is None or not has_places(trees):

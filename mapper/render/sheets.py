@@ -2,10 +2,12 @@
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from mapper.language import figure, later, say
 from mapper.render import words
@@ -14,6 +16,8 @@ from mapper.render.script_words import with_words
 from mapper.render.tree_data import Groups, date_texts, groups
 from mapper.render.tree_files import tree_files
 from mapper.summarise import Results
+
+NONE = np.empty(0, dtype=np.intp)
 
 
 @dataclass(frozen=True)
@@ -49,6 +53,11 @@ class Site:
     safety: str
     has_map: bool
     cut_places: str  # where the map's places are less exact than the records
+    stand_rows: Mapping[str, NDArray[np.intp]]  # where in the table the trees of a stand are
+
+    def trees_in(self, stand: str, trees: pd.DataFrame) -> pd.DataFrame:
+        """The published trees of one stand; searched for once, not once a page."""
+        return trees.take(self.stand_rows.get(stand, NONE))
 
 
 @dataclass(frozen=True)
@@ -102,6 +111,10 @@ def site_of(results: Results) -> Site:
         safety=say(words.SAFETY),
         has_map=has_places(results.trees),
         cut_places=words.cut_places(results.trees),
+        stand_rows={
+            str(stand): np.asarray(at, dtype=np.intp)
+            for stand, at in results.trees.groupby("stand").indices.items()
+        },
     )
 
 

@@ -90,7 +90,7 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
     """Gather one stand's sheet."""
     stand = text(row, "stand")
     shown = scales(results.survey.units)
-    trees = results.trees[results.trees["stand"] == stand]
+    trees = site.trees_in(stand, results.trees)
     has_map = has_places(trees)
     file = site.stand_files[stand]
     lede = words.opening(trees)

@@ -4,9 +4,9 @@ import pandas as pd
 
 from mapper.load.photos import consents
 from mapper.load.survey_records import Observations
+from mapper.summarise.natural_order import natural
 from mapper.summarise.observers import photo_credits
 from mapper.summarise.results import PublicPhoto
-from mapper.summarise.stands import natural
 from mapper.survey import Survey
 
 

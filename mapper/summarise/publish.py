@@ -19,6 +19,7 @@ from mapper.summarise.generalised import with_generalisations
 from mapper.summarise.ground import Ground
 from mapper.summarise.height_curves import height_curves
 from mapper.summarise.kept_back import with_kept_back, without_found_stands, without_places
+from mapper.summarise.natural_order import natural_ranks
 from mapper.summarise.observers import observers_of_visits, published_observers
 from mapper.summarise.outlines import published_backdrop, published_outlines
 from mapper.summarise.photos import public_photos
@@ -28,16 +29,13 @@ from mapper.summarise.public_records import own_columns, public_records, publish
 from mapper.summarise.public_repairs import public_repairs
 from mapper.summarise.reasons import give_reasons, size_reasons
 from mapper.summarise.reasons_age import age_reasons
-from mapper.summarise.results import PublicPhoto, Results, Step
+from mapper.summarise.results import PublicPhoto, Results
 from mapper.summarise.species_classes import summarise_species_classes
 from mapper.summarise.spread import summarise_spread
-from mapper.summarise.stands import counting, natural
+from mapper.summarise.stands import counting
 from mapper.summarise.tables import summarise_classes, summarise_species
+from mapper.summarise.told_workings import Workings
 from mapper.summarise.totals import survey_totals
-from mapper.summarise.workings import tree_workings
-from mapper.summarise.workings_age import with_age_steps
-from mapper.summarise.workings_us import in_both_units
-from mapper.summarise.workings_words import US
 from mapper.summarise.years import Yearly, figures_by_year
 from mapper.survey import Survey
 
@@ -100,7 +98,7 @@ def _published(line: Line) -> Results:
             [give_reasons(public, stands), size_reasons(open_trees), age_reasons(open_trees)],
             ignore_index=True,
         ),
-        workings=_workings(open_trees, survey),
+        workings=Workings(open_trees, public["tree"], survey),
         boundaries=published_outlines(boundaries, survey),
         backdrop=published_backdrop(line.observations.backdrop, survey),
         withheld=int((trees["privacy"] == "withheld").sum()),
@@ -124,14 +122,6 @@ def _comparison(
 def _photos(line: Line, trees: pd.DataFrame) -> tuple[PublicPhoto, ...]:
     days = published_dates(line.observations.photos.files["taken"], line.survey)
     return public_photos(line.observations, trees, days, line.survey)
-
-
-def _workings(trees: pd.DataFrame, survey: Survey) -> dict[str, tuple[Step, ...]]:
-    told = trees.assign(**{US: survey.units == "us"})
-    workings = with_age_steps(tree_workings(told), told)
-    if survey.units == "metric":
-        return workings
-    return {tree: tuple(map(in_both_units, steps)) for tree, steps in workings.items()}
 
 
 def _increments(visits: pd.DataFrame, stands: pd.DataFrame, survey: Survey) -> pd.DataFrame:
@@ -174,8 +164,8 @@ def _public_trees(trees: pd.DataFrame, line: Line) -> pd.DataFrame:
         symbol=_symbols(trees),
     )
     table = named[[*columns_of("trees"), *DRAWING_COLUMNS]]
-    order = sorted(range(len(table)), key=lambda number: natural(table["tree"].iloc[number]))
-    return table.take(np.array(order, dtype=int)).reset_index(drop=True)
+    order = np.argsort(natural_ranks(table["tree"]), kind="stable")
+    return table.take(order).reset_index(drop=True)
 
 
 def _open_findings(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
@@ -219,6 +209,5 @@ def _public_visits(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
         observers=observers_of_visits(line.measured.records, shown, open_visits),
     )
     table = named[columns_of("visits")]
-    keys = [(natural(tree), date) for tree, date in zip(table["tree"], table["date"], strict=True)]
-    order = sorted(range(len(table)), key=keys.__getitem__)
-    return table.take(np.array(order, dtype=int)).reset_index(drop=True)
+    days = pd.factorize(table["date"], sort=True)[0]
+    return table.take(np.lexsort((days, natural_ranks(table["tree"])))).reset_index(drop=True)

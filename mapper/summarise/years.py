@@ -10,7 +10,8 @@ from mapper.measure.trees import trees_of_visits
 from mapper.summarise.classing import with_classes
 from mapper.summarise.ground import Ground
 from mapper.summarise.kept_back import countable, without_found_stands
-from mapper.summarise.stands import natural, summarise_stands
+from mapper.summarise.natural_order import natural
+from mapper.summarise.stands import summarise_stands
 from mapper.summarise.tables import summarise_classes
 from mapper.survey import Survey
 
