@@ -7,6 +7,7 @@ import { Panel, treeInAddress } from "./panel.js";
 import { calm, makeReachable } from "./reach.js";
 import { Sheet } from "./sheet.js";
 import { connectSorting, connectTable } from "./table.js";
+import { connectTwoTrees } from "./two-trees.js";
 import { TreeLayer } from "./tree-layer.js";
 
 const sheet = new Sheet(labels);
@@ -55,6 +56,7 @@ function start() {
     connectMargin(sheet);
     followColours();
   }
+  connectTwoTrees(sheet);
   openPanel(); // without a map, too: a tree's working is in the trees' table then
 }
 
