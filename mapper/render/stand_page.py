@@ -135,7 +135,7 @@ def _kinds_chart(
     table, classes = results.species_classes, results.classes
     thick = (classes["stand"] == stand) & (classes["quantity"] == "diameter")
     mine = table[table["stand"] == stand]
-    title = say("Thickness by kind: trees in each class")
+    title: str = say("Thickness by kind: trees in each class")
     if results.stands.set_index("stand")["plots"].notna()[stand]:  # the trees stand for others
         per_area = shown["per_ha"]
         title = say("Thickness by kind: trees {per_area}").format(per_area=per_area.unit)
