@@ -18,7 +18,7 @@ from mapper.render.map_files import (
 )
 from mapper.render.read_me import read_me_text
 from mapper.render.site_files import write_text
-from mapper.render.tables_text import csv_text
+from mapper.render.tables_text import write_csv
 from mapper.summarise import Results
 
 DRAWING_COLUMNS = ["symbol"]
@@ -88,7 +88,9 @@ def _write_table(name: str, results: Results, folder: Path) -> Download:
     table, about = table_called(name, results), TABLES[name]
     columns = columns_of_table(name, table)
     metadata = f"{name}.csv-metadata.json"
-    write_text(folder / f"{name}.csv", csv_text(table))
+    folder.mkdir(parents=True, exist_ok=True)
+    with (folder / f"{name}.csv").open("wb") as file:
+        write_csv(table, file)
     write_text(folder / metadata, metadata_text(name, about, columns, table, results.survey))
     return Download(f"{name}.csv", about, len(table), columns, metadata)
 
