@@ -7,6 +7,7 @@ import numpy as np
 import pandas as pd
 
 from mapper.language import speaking
+from mapper.load.membership import among
 from mapper.load.survey_records import Observations
 from mapper.measure import Measured, agreement
 from mapper.measure.grown import with_ages
@@ -82,9 +83,10 @@ def _published(line: Line) -> Results:
         ),
         stands=stands.drop(columns=TOLD_AS_REASONS),
         stands_by_year=yearly.by_year.drop(columns=TOLD_AS_REASONS),
-        classes=summarise_classes(shown, stands, survey, ground.plots),
-        species=summarise_species(shown, stands, survey, ground.plots),
-        species_classes=summarise_species_classes(shown, stands, survey, ground.plots),
+        classes=summarise_classes(shown, stands, survey, yearly.plots),
+        classes_by_year=yearly.classes[columns_of("classes_by_year")],
+        species=summarise_species(shown, stands, survey, yearly.plots),
+        species_classes=summarise_species_classes(shown, stands, survey, yearly.plots),
         height_curves=height_curves(shown[counting(shown, survey)], survey.measure.breast_height),
         spread=summarise_spread(shown[counting(shown, survey)], stands, ground.shapes),
         comparison=_comparison(yearly, open_trees, ground, survey),
@@ -131,7 +133,7 @@ def _increments(visits: pd.DataFrame, stands: pd.DataFrame, survey: Survey) -> p
 
 
 def _of_trees(records: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
-    return records[records["tree_key"].isin(trees["tree_key"])]
+    return records[among(records["tree_key"], trees["tree_key"])]
 
 
 def _with_asked(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
@@ -174,9 +176,9 @@ def _open_findings(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
     privacy = pd.Series(keys).map(trees.set_index("tree_key")["privacy"]).to_numpy()
     whole = (line.findings["record"] < 0).to_numpy()
     exact = whole | ((privacy == "exact") & (line.survey.publish.positions == "exact"))
-    open_ = line.findings[(whole | pd.Series(keys).isin(trees["tree_key"]).to_numpy())]
+    open_ = line.findings[(whole | among(pd.Series(keys), trees["tree_key"]))]
     shown = trees["tree_key"][trees["privacy"] == "exact"]
-    of_shown = values[values["tree_key"].isin(shown)]
+    of_shown = values[among(values["tree_key"], shown)]
     return without_places(
         open_,
         pd.Series(exact, index=line.findings.index).reindex(open_.index),
@@ -201,7 +203,7 @@ def _finding_counts(line: Line) -> "pd.Series[int]":
 def _public_visits(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
     visits = line.measured.visits
     shown = published_observers(line.observations.values, line.survey, line.codes)
-    open_visits = visits[visits["tree_key"].isin(trees["tree_key"])]
+    open_visits = visits[among(visits["tree_key"], trees["tree_key"])]
     named = open_visits.assign(
         tree=open_visits["tree_key"],
         date=published_dates(open_visits["date"], line.survey),
