@@ -1,5 +1,6 @@
 /** @import { Filter } from "./types" */
 /** @import { Sheet } from "./sheet.js" */
+import { inAddress, remember } from "./address.js";
 import { connectBrush } from "./brush.js";
 import { anyTree } from "./filter.js";
 import { fill } from "./words.js";
@@ -98,6 +99,30 @@ function connectLegend(sheet, changed) {
     });
   }
   return only;
+}
+
+/** Colour the stems by what the reader chooses; the key follows. @param {Sheet} sheet */
+export function connectColours(sheet) {
+  const select = /** @type {HTMLSelectElement | null} */ (document.querySelector("#colour-by"));
+  if (!select) return;
+  /** @type {NodeListOf<HTMLElement>} */
+  const keys = document.querySelectorAll("[data-colouring]");
+  const show = () => {
+    sheet.colourBy(select.value);
+    for (const key of keys) key.hidden = key.dataset.colouring !== sheet.colouring;
+  };
+  const follow = () => {
+    select.value = inAddress("colour");
+    if (select.selectedIndex < 0) select.value = "";
+    show();
+  };
+  select.addEventListener("change", () => {
+    remember("colour", select.value);
+    show();
+  });
+  addEventListener("hashchange", follow);
+  /** @type {HTMLElement} */ (select.parentElement).hidden = false; // of no use without a script
+  follow();
 }
 
 /** @param {string | undefined} text */

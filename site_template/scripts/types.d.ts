@@ -1,5 +1,6 @@
 /** What data/map.js hands over. */
 export interface MapData extends Lists {
+  colourings?: Record<string, number[]>;
   trees: Columns;
   units?: Units;
 }
@@ -19,6 +20,7 @@ export interface Block {
 
 /** What data/map.js hands over of a large survey, whose trees come in blocks. */
 export interface Header extends Lists {
+  colourings?: Record<string, number[]>;
   units?: Units;
   count: number;
   /** Trees a block, and a workings file. */
