@@ -36,7 +36,8 @@ export function connectBrush(sheet, changed) {
   for (const chart of document.querySelectorAll("svg[data-fact]")) {
     const { dataset } = /** @type {SVGElement} */ (chart);
     const fact = /** @type {keyof Sizes} */ (dataset.fact);
-    if (!sheet.columns?.[fact]?.length) continue; // a large survey: heights come tree by tree
+    if (!sheet.columns || sheet.many) continue; // a large survey: heights come tree by tree
+    document.querySelector(".brush-note")?.removeAttribute("hidden");
     const marks = /** @type {SVGGElement[]} */ ([...chart.querySelectorAll(".bin")]);
     const bins = marks.map((mark) => new Bin(mark, Number(dataset.decimals)));
     const stand = sheet.lists.stands.findIndex((each) => each.name === dataset.stand);

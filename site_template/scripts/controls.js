@@ -48,10 +48,9 @@ export function connectFilters(sheet) {
     const filter = form ? readForm(form, only) : { ...anyTree(), only };
     sheet.setFilter({ ...filter, ranges });
     const count = document.querySelector("#filter-count");
-    const here = hereOnly(sheet);
-    const shown = here.reduce((sum, tree) => sum + sheet.shown[tree], 0);
-    if (count) count.textContent = countWords(shown, here.length, sheet.labels);
-    form?.classList.toggle("is-filtering", shown < here.length);
+    const [shown, total] = countHere(sheet);
+    if (count) count.textContent = countWords(shown, total, sheet.labels);
+    form?.classList.toggle("is-filtering", shown < total);
   };
   const ranges = connectBrush(sheet, () => apply());
   if (form) onFormChange(form, apply);
@@ -65,12 +64,17 @@ export function connectFilters(sheet) {
   apply();
 }
 
-/** The trees that this page is about: of one stand, or all. @param {Sheet} sheet */
-function hereOnly({ columns, count, lists }) {
+/** How many pass of the trees that this page is about: of one stand, or all. @param {Sheet} sheet */
+function countHere({ columns, count, lists, shown }) {
   const map = /** @type {HTMLElement | null} */ (document.querySelector(".map[data-stand]"));
   const stand = lists.stands.findIndex((each) => each.name === map?.dataset.stand);
-  const trees = Array.from({ length: count }, (_, tree) => tree);
-  return stand < 0 ? trees : trees.filter((tree) => columns?.stand[tree] === stand);
+  let [passing, total] = [0, 0];
+  for (let tree = 0; tree < count; tree++) {
+    if (stand >= 0 && columns?.stand[tree] !== stand) continue;
+    total++;
+    passing += shown[tree];
+  }
+  return [passing, total];
 }
 
 /**
