@@ -29,6 +29,7 @@ TABLES = {
     "observations": later("A row a record, as it was read."),
     "stands": later("A row a stand and year: its figures with their uncertainty."),
     "classes": later("How many trees lie in each class of diameter, height and size."),
+    "classes_by_year": later("The same for each year of a stand with several years."),
     "species": later("The kinds of trees, in all and by stand."),
     "species_classes": later("How many trees of each kind lie in each class of diameter."),
     "height_curves": later("Height by thickness, a curve a stand; no height is filled in by it."),
