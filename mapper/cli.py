@@ -307,6 +307,14 @@ def main() -> None:
         _tell("")
         typer.echo(f"groveplat: {error}", err=True)
         raise SystemExit(UNUSABLE) from None
+    except MemoryError:
+        _tell("")
+        typer.echo(
+            "groveplat: this computer has too little memory free for so many records. Close other "
+            "programs, or build the stands in several surveys. Nothing was published.",
+            err=True,
+        )
+        raise SystemExit(UNUSABLE) from None
     except OSError as error:
         _tell("")
         where = f"{error.filename}: " if error.filename else ""

@@ -20,7 +20,7 @@ def public_photos(
     named where observers are.
     """
     photos, values = observations.photos, observations.values
-    if not photos.wanted or survey.publish.positions != "exact":
+    if not photos.wanted or photos.files.empty or survey.publish.positions != "exact":
         return ()
     files = photos.files[(consents(photos, values) == "yes") & (photos.files["problem"] == "")]
     links = photos.links[photos.links["photo"].isin(files.index)]

@@ -1,9 +1,11 @@
-/** @import { FrameOptions, LayerOptions, MapData, Picture, Step } from "./types" */
+/** @import { Block, Details, FrameOptions, Header, LayerOptions } from "./types" */
+/** @import { MapData, Picture, Step } from "./types" */
 import labels from "./labels.json" with { type: "json" };
+import { inAddress } from "./address.js";
 import { connectCompare } from "./compare.js";
-import { connectFilters, connectMargin } from "./controls.js";
+import { connectColours, connectFilters, connectMargin } from "./controls.js";
 import { drawFrame } from "./frame.js";
-import { Panel, treeInAddress } from "./panel.js";
+import { Panel } from "./panel.js";
 import { calm, makeReachable } from "./reach.js";
 import { Sheet } from "./sheet.js";
 import { connectSorting, connectTable } from "./table.js";
@@ -18,9 +20,16 @@ let panel = null;
 
 /** What the page's other scripts call: the data files, and the map that folium wrote. */
 const groveplat = {
+  sheet,
+  layers,
   receiveWords: (/** @type {Partial<import("./types").Labels>} */ words) =>
     Object.assign(sheet.labels, words),
-  receiveTrees: (/** @type {MapData} */ data) => sheet.receive(data),
+  receiveTrees: (/** @type {MapData | Header} */ data) => sheet.receive(data),
+  receiveBlock: (/** @type {number} */ number, /** @type {Block} */ block) =>
+    sheet.many?.receiveBlock(number, block),
+  receiveDetails: (/** @type {number} */ number, /** @type {Details} */ details) =>
+    sheet.many?.receiveDetails(number, details),
+  receiveNames: (/** @type {string} */ names) => sheet.many?.receiveNames(names),
   receiveWorkings: (
     /** @type {number} */ number,
     /** @type {Record<string, Step[]>} */ workings,
@@ -35,6 +44,7 @@ const groveplat = {
 function treeLayer(map, options = {}) {
   const layer = new TreeLayer(map, sheet, options);
   makeReachable(layer);
+  void sheet.many?.want(options.stand ?? "");
   layers.set(map.getContainer().id, layer);
   return layer;
 }
@@ -54,10 +64,19 @@ function start() {
   if (layers.size) {
     connectFilters(sheet);
     connectMargin(sheet);
+    connectColours(sheet);
     followColours();
   }
   connectTwoTrees(sheet);
+  keepPlace();
   openPanel(); // without a map, too: a tree's working is in the trees' table then
+}
+
+/** Who changes the units stays with the open tree. */
+function keepPlace() {
+  for (const link of document.querySelectorAll("a[data-keep-place]")) {
+    link.addEventListener("click", () => (/** @type {HTMLAnchorElement} */ (link).hash = location.hash));
+  }
 }
 
 function openPanel() {
@@ -65,9 +84,9 @@ function openPanel() {
   const [layer] = layers.values();
   if (!aside || !sheet.columns) return;
   panel = new Panel(aside, sheet, layer);
-  const openAddressed = () => sheet.select(sheet.find(treeInAddress()));
+  const openAddressed = () => void sheet.selectNamed(inAddress("tree"));
   addEventListener("hashchange", openAddressed);
-  if (treeInAddress()) openAddressed();
+  if (inAddress("tree")) openAddressed();
 }
 
 /** The canvas cannot see the style sheet change, so it is told. */

@@ -31,7 +31,7 @@ export function decoded(part) {
  * @param {Labels} labels
  */
 export function measure(value, sd, unit, units, labels) {
-  if (value === null) return labels.not_measured;
+  if (value === null || Number.isNaN(value)) return labels.not_measured;
   const [factor, shown] = displayed(unit, units);
   const spread = sd === null ? "" : `\u00a0± ${decimal(2 * sd * factor)}`;
   return `${decimal(value * factor)}${spread}\u00a0${labels[shown]}`;
