@@ -1,5 +1,6 @@
 """Tables in, a whole site out: pages, maps, open data, in one step."""
 
+import tempfile
 from pathlib import Path
 
 from mapper.language import speaking
@@ -8,12 +9,13 @@ from mapper.render.pages import write_maps, write_pages
 from mapper.render.photos import write_photos
 from mapper.render.script_words import write_script_words
 from mapper.render.sheets import site_of
+from mapper.render.single_file import refuse_other_file, write_single_file
 from mapper.render.site_files import bundled_assets, copy_assets
 from mapper.render.swap import replaced_site
 from mapper.render.tree_data import write_tree_data
 from mapper.summarise import Results
 
-__all__ = ["build_site"]
+__all__ = ["build_file", "build_site"]
 
 
 def build_site(results: Results, out: Path) -> None:
@@ -34,3 +36,17 @@ def build_site(results: Results, out: Path) -> None:
         write_pages(results, site, downloads, pictures, folder)
         copy_assets(assets, folder / "assets")
         write_script_words(folder)
+
+
+def build_file(results: Results, out: Path) -> tuple[str, ...]:
+    """Write the survey's site as one html file; returns the names of downloads left out of it.
+
+    Raises
+    ------
+    InputError
+        When `out` is something that is not a site of ours, or the page scripts are not built.
+    """
+    refuse_other_file(out)
+    with tempfile.TemporaryDirectory() as folder:
+        build_site(results, Path(folder, "site"))
+        return write_single_file(Path(folder, "site"), out)
