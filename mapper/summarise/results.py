@@ -1,5 +1,6 @@
 """The hand-over to the site: published tables only."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import geopandas as gpd
@@ -56,6 +57,7 @@ class Results:
     stands: pd.DataFrame  # a row a stand, of the year that its sheet shows
     stands_by_year: pd.DataFrame
     classes: pd.DataFrame
+    classes_by_year: pd.DataFrame  # of stands that were measured in several years
     species: pd.DataFrame
     species_classes: pd.DataFrame
     spread: pd.DataFrame  # Ripley's L, a row a stand and distance
@@ -67,7 +69,7 @@ class Results:
     findings: pd.DataFrame
     repairs: pd.DataFrame  # what was changed in the records after they were handed in
     reasons: pd.DataFrame
-    workings: dict[str, tuple[Step, ...]]
+    workings: Mapping[str, tuple[Step, ...]]
     boundaries: gpd.GeoDataFrame
     backdrop: gpd.GeoDataFrame
     withheld: int = 0  # trees that no table shows
