@@ -10,7 +10,7 @@ from mapper.render.pages import write_maps, write_pages
 from mapper.render.photos import write_photos
 from mapper.render.script_words import write_script_words
 from mapper.render.sheets import site_of
-from mapper.render.single_file import refuse_other_file, write_single_file
+from mapper.render.single_file import refuse_many, refuse_other_file, write_single_file
 from mapper.render.site_files import bundled_assets, copy_assets
 from mapper.render.swap import replaced_site
 from mapper.summarise import Results
@@ -44,9 +44,11 @@ def build_file(results: Results, out: Path) -> tuple[str, ...]:
     Raises
     ------
     InputError
-        When `out` is something that is not a site of ours, or the page scripts are not built.
+        When `out` is something that is not a site of ours, when there are more than 20,000 trees
+        (a browser then loads them piece by piece), or when the page scripts are not built.
     """
     refuse_other_file(out)
+    refuse_many(len(results.trees))
     with tempfile.TemporaryDirectory() as folder:
         build_site(results, Path(folder, "site"))
         return write_single_file(Path(folder, "site"), out)

@@ -11,6 +11,7 @@ from markupsafe import escape
 
 from mapper.errors import InputError, MapperError
 from mapper.render.site_files import bundled_assets, shipped, write_text
+from mapper.render.tree_blocks import MANY_TREES
 
 MARK = '<meta name="generator" content="Groveplat, one file">'
 SMALL_BYTES = 150_000  # larger downloads stay out: mail servers refuse some 10 MB in all
@@ -41,6 +42,20 @@ def refuse_other_file(out: Path) -> None:
         raise InputError(f"{out}: this is a folder. Give a file name, as in --out site.html.")
     if out.exists() and MARK.encode() not in out.read_bytes()[:2000]:
         raise InputError(f"{out}: this is not a site that Groveplat wrote. Give another name.")
+
+
+def refuse_many(trees: int) -> None:
+    """Raise for a survey whose trees a browser loads piece by piece: one file has no pieces.
+
+    Raises
+    ------
+    InputError
+        Above 20,000 trees.
+    """
+    if trees > MANY_TREES:
+        raise InputError(
+            f"{trees:,} trees: one file holds up to {MANY_TREES:,}. Build without --single-file."
+        )
 
 
 def write_single_file(site: Path, out: Path) -> tuple[str, ...]:
