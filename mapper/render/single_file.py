@@ -15,6 +15,7 @@ from mapper.render.tree_blocks import MANY_TREES
 
 MARK = '<meta name="generator" content="Groveplat, one file">'
 SMALL_BYTES = 150_000  # larger downloads stay out: mail servers refuse some 10 MB in all
+FOLDERS = ("assets", "data", "maps")  # not those of the sheets in the other units
 RUN_AT_ONCE = ("assets/leaflet.js", "assets/groveplat.js")
 
 
@@ -150,7 +151,8 @@ def _scripts(site: Path) -> list[str]:
     first = [
         path.read_text(encoding="utf-8") for path in (router, *map(site.joinpath, RUN_AT_ONCE))
     ]
-    own = [path for path in sorted(site.rglob("*.js")) if _name(path, site) not in RUN_AT_ONCE]
+    found = sorted(path for folder in FOLDERS for path in site.glob(f"{folder}/*.js"))
+    own = [path for path in found if _name(path, site) not in RUN_AT_ONCE]
     return [*first, *(_as_function(path, site) for path in own), "groveplatStart();"]
 
 
