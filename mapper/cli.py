@@ -11,6 +11,7 @@ import typer
 from mapper.errors import MapperError, NoRecordsError
 
 if TYPE_CHECKING:
+    from mapper.summarise import Line
     from mapper.survey import Survey
 
 app = typer.Typer(
@@ -209,19 +210,49 @@ def sheets(  # noqa: PLR0913 - each parameter is an option of the command
 ) -> None:
     """Print sheets for an outing: records, walk, tags, angle card, tables, leader's page."""
     from mapper.fieldwork import Outing, write_sheets
-    from mapper.line import run_checks
 
-    survey = _survey([path], None, False, "")
-    try:
-        line = run_checks(survey, _tell)
-    except NoRecordsError:  # a survey that was only just started: its blank sheets are wanted most
-        line = None
-    _tell("")
+    survey, line = _line_if_any(path)
     outing = Outing(tuple(tree or ()), stand, most, paper.value, show_last)
     folder = out or survey.folder / "sheets"
     written = write_sheets(survey, line, folder, outing)
     names = ", ".join(file.name for file in written)
     typer.echo(f"Wrote {names} in {folder}. Open and print them at 100 %, {written[0].name} first.")
+
+
+@app.command()
+def outing(
+    path: Annotated[Path, typer.Argument(help="A survey folder or a table.", metavar="PATH")],
+    out: Annotated[Path | None, typer.Option(help="Folder for the page.", metavar="DIR")] = None,
+) -> None:
+    """Write a page for phones that measures trees without a network and hands over one file."""
+    import datetime
+
+    from mapper.fieldwork import write_outing
+
+    survey, line = _line_if_any(path)
+    page = write_outing(survey, line, out or survey.folder / "outing", datetime.date.today())
+    typer.echo(
+        f"Wrote {page}. Put its folder on a host with https and open it once on each phone, "
+        "or copy it to the phones. What a phone hands over goes into the folder records."
+    )
+
+
+@app.command()
+def report(
+    path: Annotated[Path, typer.Argument(help="A survey folder or a table.", metavar="PATH")],
+    out: Annotated[Path | None, typer.Option(help="Folder for the pages.", metavar="DIR")] = None,
+    paper: Annotated[Paper, typer.Option(help="Size of the paper.")] = Paper.A4,
+) -> None:
+    """After the outing: a page for those who came; for the leader, trees to measure again."""
+    from mapper.fieldwork import write_report
+    from mapper.line import published, run_checks
+
+    line = run_checks(_survey([path], None, False, ""), _tell)
+    results = published(line)
+    _tell("")
+    folder = out or line.survey.folder / "report"
+    page, again = write_report(line, results, folder, paper.value)
+    typer.echo(f"Wrote {page} for those who came, and {again} for the leader alone.")
 
 
 @app.command()
@@ -248,6 +279,19 @@ def _survey(
     return read_survey(paths, boundaries, complete_count, title)
 
 
+def _line_if_any(path: Path) -> "tuple[Survey, Line | None]":
+    """A survey and what is in it; None where it was only just started and has no record yet."""
+    from mapper.line import run_checks
+
+    survey = _survey([path], None, False, "")
+    try:
+        line = run_checks(survey, _tell)
+    except NoRecordsError:
+        line = None
+    _tell("")
+    return survey, line
+
+
 def _tell(stage: str) -> None:
     """Progress for a person at a terminal, nothing in a pipe."""
     if sys.stderr.isatty():
@@ -262,6 +306,14 @@ def main() -> None:
     except MapperError as error:
         _tell("")
         typer.echo(f"groveplat: {error}", err=True)
+        raise SystemExit(UNUSABLE) from None
+    except MemoryError:
+        _tell("")
+        typer.echo(
+            "groveplat: this computer has too little memory free for so many records. Close other "
+            "programs, or build the stands in several surveys. Nothing was published.",
+            err=True,
+        )
         raise SystemExit(UNUSABLE) from None
     except OSError as error:
         _tell("")

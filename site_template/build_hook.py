@@ -24,12 +24,15 @@ from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 TEMPLATE = Path(__file__).resolve().parent
 BUNDLE = TEMPLATE / "bundle"
 DIGEST = "digest.txt"
-SHIPPED = ("leaflet",)  # the only packages whose code reaches the reader
+SHIPPED = ("leaflet", "fflate")  # the only packages whose code reaches the reader
 MADE = (
     "leaflet.js",
     "leaflet.css",
     "groveplat.js",
     "groveplat.css",
+    "outing.js",
+    "outing.css",
+    "worker.js",
     "labels.json",
     "licences.txt",
 )
@@ -77,7 +80,7 @@ def sources_digest() -> str:
 
 def bundled_sources() -> Iterator[Path]:
     yield from (TEMPLATE / name for name in ("build_hook.py", "package-lock.json"))
-    scripts = [*TEMPLATE.glob("scripts/*.js"), *TEMPLATE.glob("scripts/*.json")]
+    scripts = [*TEMPLATE.glob("scripts/*.js*"), *TEMPLATE.glob("scripts/outing/*.js")]
     yield from sorted([*scripts, *TEMPLATE.glob("styles/**/*.css")])
 
 
@@ -106,6 +109,10 @@ def write_bundle(folder: Path) -> None:
 
     esbuild(entry, folder / "groveplat.js", [*browsers, "--format=iife"])
     esbuild(styles, folder / "groveplat.css", browsers)
+    outing = TEMPLATE / "scripts" / "outing"
+    esbuild(outing / "main.js", folder / "outing.js", [*browsers, "--format=iife"])
+    esbuild(outing / "worker.js", folder / "worker.js", [*browsers, "--format=iife"])
+    esbuild(TEMPLATE / "styles" / "outing.css", folder / "outing.css", browsers)
     # Leaflet's three pictures travel inside its style sheet: no page asks for a missing file.
     esbuild(leaflet / "leaflet.css", folder / "leaflet.css", [*browsers, "--loader:.png=dataurl"])
 

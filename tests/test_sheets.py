@@ -160,3 +160,19 @@ def test_a_survey_without_a_record_gets_its_blank_sheets(tmp_path: Path) -> None
     survey = read_survey([DEMO])
     names = [file.stem for file in write_sheets(survey, None, tmp_path, Outing())]
     assert names == ["leader", "record-new", "angles", "shadows"]
+
+
+def test_a_second_height_asks_for_no_second_girth(tmp_path: Path) -> None:
+    """As on the printed sheet: the same tree in the next row, the height alone."""
+    table = tmp_path / "typed.csv"
+    table.write_text(
+        "tree,species,date,girth (cm),baseline (m),angle top (°),angle base (°),lat,lon\n"
+        "7,Quercus robur,2026-05-01,160,20,38,-5,48.1,11.2\n"
+        "7,,2026-05-01,,25,32,-4,,\n"
+        "8,Quercus robur,2026-05-01,,20,38,-5,48.1,11.201\n",
+        encoding="utf-8",
+    )
+    line = run_checks(read_survey([table]))
+    missing = line.findings[line.findings["rule"] == "missing"]
+    assert missing[["tree", "column"]].to_numpy().tolist() == [["8", "girth"]]
+    assert line.measured.trees.loc["7", "height_readings"] == 2

@@ -56,11 +56,13 @@ def _used_again(values: pd.DataFrame) -> pd.DataFrame:
 
 
 def _same_row(values: pd.DataFrame) -> pd.DataFrame:
+    # A row that came twice has a tree's number twice: only those are held against each other.
+    again = values[values.duplicated("tree", keep=False) & (values["tree"] != "")]
     told = [name for name in values.columns if name not in ("file", "row", "edge_m", "outlines")]
-    twice = values[told].astype(str).duplicated() & (values["tree"] != "")
+    twice = again.index[again[told].astype(str).duplicated()]
     return findings(
         Rule("duplicate_row", "note", "tree"),
-        values[twice],
+        values.loc[twice],
         "The same row came twice: counted once.",
     )
 

@@ -10,6 +10,8 @@ from mapper.check.findings import Rule, findings, joined, worded
 from mapper.load.identity import EARTH_RADIUS_M, MOST_GROWTH_CM_PER_YEAR
 
 Floats = NDArray[np.float64]
+Numbers = NDArray[np.intp]
+RECORDS_AT_ONCE, MOST_AT_ONE_PLACE = 20_000, 100
 # A device's own figure holds the true place about half the time; in one direction its standard
 # deviation is that radius over 1.18. Where nobody says: 5 m, as a phone (common practice, no
 # source).
@@ -40,8 +42,9 @@ def twins(records: pd.DataFrame) -> pd.DataFrame:
     placed = records.loc[records["lat"].notna() & records["lon"].notna(), NEEDED]
     if placed["tree_key"].nunique() < 2:
         return joined([])
-    pairs = _pairs(placed)
-    alike = _one_tree(pairs, placed)
+    apart = _told_apart(placed)
+    pairs = _pairs(apart)
+    alike = _one_tree(pairs, apart)
     overlapping = pairs[_overlap(pairs) & ~_named(pairs).isin(_named(alike))]
     overlapping = overlapping.drop_duplicates(["tree_key", "tree_key_2"], keep="last")
     return joined([_twice(alike), _too_close(overlapping), _same_place(placed, alike)])
@@ -51,22 +54,79 @@ def _named(pairs: pd.DataFrame) -> "pd.Series[str]":
     return pairs["tree_key"].astype(str) + "|" + pairs["tree_key_2"].astype(str)
 
 
+def _told_apart(trees: pd.DataFrame) -> pd.DataFrame:
+    """Without the places that a hundred trees share: there a place says nothing of a tree."""
+    shared = trees[trees.duplicated(["lat", "lon"], keep=False)]
+    count = shared.groupby(["lat", "lon"])["tree_key"].transform("nunique")
+    return trees.drop(index=count.index[count > MOST_AT_ONE_PLACE])
+
+
 def _pairs(trees: pd.DataFrame) -> pd.DataFrame:
-    """Every two records of two trees so near that they may be one, in their order."""
+    """Every two records of two trees that may be one, or overlap, in their order.
+
+    Looked for some thousand records at a time: neighbours of a whole city fill the memory.
+    """
     points = _points(trees)
+    tree = shapely.STRtree(points)
     radius = trees["position_accuracy_m"].fillna(UNKNOWN_M).clip(lower=LEAST_M)
     reach = np.minimum(5.0 * radius.to_numpy(dtype=float) + 1.0, FARTHEST_M)
-    first, second = shapely.STRtree(points).query(points.tolist(), "dwithin", reach)
-    names = trees["tree_key"].to_numpy()
-    once = (first < second) & (names[first] != names[second])
+    told, spreads = _Told(trees), _girth_spreads(trees)
+    found = []
+    for start in range(0, max(len(trees), 1), RECORDS_AT_ONCE):
+        some = slice(start, start + RECORDS_AT_ONCE)
+        first, second = tree.query(points[some], "dwithin", reach[some])
+        first = first + start
+        once = (first < second) & told.two_trees(first, second)
+        first, second = first[once], second[once]
+        near = shapely.distance(points[first], points[second])
+        may = told.may_be_one(first, second) | (near < told.room_m(first, second))
+        both = _both(trees, first[may], second[may], near[may])
+        found.append(both[_likely(both, spreads) | _overlap(both)])
+    return pd.concat(found, ignore_index=True)
+
+
+class _Told:
+    """What speaks for or against a pair at the first glance, as numbers."""
+
+    def __init__(self, trees: pd.DataFrame) -> None:
+        self._name, self._kind = (pd.factorize(trees[n])[0] for n in ("tree_key", "species_name"))
+        self._diameter_m = trees["diameter_cm"].to_numpy(dtype=float) / 100
+        self._kind[(trees["species_name"] == "").to_numpy(dtype=bool)] = -1
+        self._kind[np.isnan(self._diameter_m)] = -1
+
+    def two_trees(self, first: Numbers, second: Numbers) -> NDArray[np.bool_]:
+        return np.asarray(self._name[first] != self._name[second])
+
+    def may_be_one(self, first: Numbers, second: Numbers) -> NDArray[np.bool_]:
+        kind = self._kind[first]
+        return np.asarray((kind == self._kind[second]) & (kind >= 0))
+
+    def room_m(self, first: Numbers, second: Numbers) -> Floats:
+        return np.asarray((self._diameter_m[first] + self._diameter_m[second]) / 2)
+
+
+def _both(trees: pd.DataFrame, first: Numbers, second: Numbers, near: Floats) -> pd.DataFrame:
+    """The two records of each pair side by side, the second one's columns with _2 behind."""
     sides = [
-        trees.iloc[side[once]].reset_index(names="record").add_suffix(suffix)
+        trees.iloc[side].reset_index(names="record").add_suffix(suffix)
         for side, suffix in ((first, ""), (second, "_2"))
     ]
     both: pd.DataFrame = pd.concat(sides, axis=1)
-    near = shapely.distance(points[first[once]], points[second[once]])
-    apart = both.assign(apart_m=near, first=first[once], second=second[once])
-    return _as_taped(apart)
+    return _as_taped(both.assign(apart_m=near, first=first, second=second))
+
+
+def _likely(pairs: pd.DataFrame, spreads: "pd.Series[float]") -> NDArray[np.bool_]:
+    """Pairs alike enough to be one even if no other tree of the kind stood around: few are."""
+    kinds = (pairs["species_name"] == pairs["species_name_2"]) & (pairs["species_name"] != "")
+    sized = pairs["diameter_cm"].notna() & pairs["diameter_cm_2"].notna()
+    return np.asarray(kinds & sized & (_odds(pairs, spreads) / ALONE_PER_M2 >= ASKED), dtype=bool)
+
+
+def _odds(pairs: pd.DataFrame, spreads: "pd.Series[float]") -> Floats:
+    """How much more readily the pair is one tree, but for how many stand around."""
+    return np.asarray(
+        PRIOR * _same_spot(pairs) * _by_girth(pairs, spreads) * _by_height(pairs), dtype=float
+    )
 
 
 def _as_taped(pairs: pd.DataFrame) -> pd.DataFrame:
@@ -86,21 +146,19 @@ def _as_taped(pairs: pd.DataFrame) -> pd.DataFrame:
 def _points(trees: pd.DataFrame) -> NDArray[np.object_]:
     """Points in metres about the middle of the survey: near pairs need no more."""
     lat, lon = (np.radians(trees[name].to_numpy(dtype=float)) for name in ("lat", "lon"))
+    if len(lat) == 0:
+        return np.empty(0, dtype=object)
     east = EARTH_RADIUS_M * (lon - np.median(lon)) * np.cos(lat)
     return np.asarray(shapely.points(east, EARTH_RADIUS_M * (lat - np.median(lat))))
 
 
 def _one_tree(pairs: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
     """Pairs that are far likelier one tree than two neighbours."""
-    kinds = (pairs["species_name"] == pairs["species_name_2"]) & (pairs["species_name"] != "")
-    alike = pairs[kinds & pairs["diameter_cm"].notna() & pairs["diameter_cm_2"].notna()]
-    odds = PRIOR * _same_spot(alike) * _by_girth(alike, trees) * _by_height(alike)
-    # Few pairs are alike enough to be one even if no other tree of the kind stood around.
-    near = odds / ALONE_PER_M2 >= ASKED
-    alike, odds = alike[near], odds[near]
+    spreads = _girth_spreads(trees)
+    alike = pairs[_likely(pairs, spreads)]
     if alike.empty:
         return alike
-    odds = odds / _density(alike, trees)
+    odds = _odds(alike, spreads) / _density(alike, trees)
     likely = alike.assign(odds=odds)[odds >= ASKED].sort_values("odds", kind="stable")
     return likely.drop_duplicates(["tree_key", "tree_key_2"], keep="last").sort_index()
 
@@ -127,9 +185,13 @@ def _density(pairs: pd.DataFrame, trees: pd.DataFrame) -> Floats:
     return np.asarray(np.maximum(count / (np.pi * AROUND_M**2), ALONE_PER_M2))
 
 
-def _by_girth(pairs: pd.DataFrame, trees: pd.DataFrame) -> Floats:
+def _girth_spreads(trees: pd.DataFrame) -> "pd.Series[float]":
+    """Standard deviation of the girths of each kind. [cm]"""
     girths = metrics.girth_from_diameter(trees["diameter_cm"])
-    spreads = pd.Series(girths, trees.index).groupby(trees["species_name"]).std()
+    return pd.Series(girths, trees.index).groupby(trees["species_name"]).std()
+
+
+def _by_girth(pairs: pd.DataFrame, spreads: "pd.Series[float]") -> Floats:
     spread = pairs["species_name"].map(spreads).astype(float).fillna(LEAST_GIRTH_SPREAD_CM)
     spread = spread.clip(lower=LEAST_GIRTH_SPREAD_CM)
     here, there = (metrics.girth_from_diameter(pairs[f"diameter_cm{s}"]) for s in ("", "_2"))

@@ -60,7 +60,10 @@ def missing(records: Records, values: pd.DataFrame) -> pd.DataFrame:
     measured = [name for name in cells if name in STEM_MEASURES or is_stem(str(name))]
     sized = values["file"].isin(_files_with_sizes(records))
     lying = values["status"].isin(["fallen", "stump"])
-    no_stem = sized & (cells[measured] == "").all(axis=1) & ~lying
+    empty = (cells[measured] == "").all(axis=1)
+    # Whoever sights a height a second time puts no second tape round the stem.
+    visit = [values["tree_key"], values["date"]]
+    no_stem = sized & empty.groupby(visit, dropna=False).transform("all") & ~lying
     # One file may know the places of the trees, and another what they are.
     no_species = _of_all_records(
         _empty(cells, ["species"]) & ~values["file"].isin(list(records.photos)), values

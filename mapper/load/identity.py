@@ -3,6 +3,7 @@
 import numpy as np
 import pandas as pd
 
+from mapper.load.membership import among
 from mapper.load.text import MISSING_WORDS
 
 EARTH_RADIUS_M = 6_371_008.8  # mean radius, IUGG; metre precision is all that is asked for here
@@ -27,11 +28,17 @@ def with_tree_keys(values: pd.DataFrame) -> pd.DataFrame:
     """
     written = values["tree"].astype(str).str.strip()
     number = _with_plots(written.where(~written.str.casefold().isin(NO_NUMBER), ""), values["plot"])
-    use = _uses(_without_lone_slips(values.assign(number=number.str.casefold())))
-    first = number.groupby(number.str.casefold()).transform("first")
+    same = number.str.casefold()
+    use = pd.Series(1, index=values.index)
+    repeated = (same != "") & same.duplicated(keep=False)
+    use[repeated] = _uses(_without_lone_slips(values[repeated].assign(number=same[repeated])))
+    first = number.groupby(same).transform("first")
     again = first + " (" + use.astype(str) + ")"
-    again = again.where(~again.isin(set(number)), first + " (again " + use.astype(str) + ")")
-    key = first.where(use == 1, again).where(number != "", _nameless(values, set(number)))
+    taken = among(again, number)
+    again = again.where(~taken, first + " (again " + use.astype(str) + ")")
+    key = first.where(use == 1, again)
+    if (number == "").any():
+        key = key.where(number != "", _nameless(values, number))
     return values.assign(tree_key=key, use=use, numbered=number != "")
 
 
@@ -73,13 +80,13 @@ def without_rows_in_keys(values: pd.DataFrame) -> pd.DataFrame:
     return values.assign(tree_key=names.reindex(values.index).fillna(values["tree_key"]))
 
 
-def _nameless(values: pd.DataFrame, taken: set[str]) -> pd.Series:
+def _nameless(values: pd.DataFrame, taken: pd.Series) -> pd.Series:
     """What a tree without a number is called: file and row."""
     name = values["file"].astype(str) + "-" + values["row"].astype(str)
     # Two sheets of one workbook both have a row 2.
     sheet = name.groupby(name).cumcount()
     name = name.where(sheet == 0, name + "-" + (sheet + 1).astype(str))
-    return name.where(~name.isin(taken), "row " + name)
+    return name.where(~among(name, taken), "row " + name)
 
 
 def _uses(values: pd.DataFrame) -> pd.Series:

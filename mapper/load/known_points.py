@@ -25,8 +25,9 @@ class Points:
 
 def point_key(texts: pd.Series) -> pd.Series:
     """Names without case and needless spaces; "tree 3" stays that."""
-    known = {text: " ".join(str(text).split()).casefold() for text in texts.unique()}
-    return texts.map(known)
+    codes, names = pd.factorize(texts)
+    keys = [" ".join(str(name).split()).casefold() for name in names]
+    return pd.Series(np.array([*keys, ""], dtype=object)[codes], index=texts.index, dtype=str)
 
 
 def number_points(values: pd.DataFrame, plots: pd.DataFrame) -> Points:

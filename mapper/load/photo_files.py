@@ -4,6 +4,7 @@ import datetime as dt
 import io
 import math
 import warnings
+import zipfile
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -21,6 +22,10 @@ TALLEST = 4  # times its width: a stitched panorama, not a tower of pixels
 FIRST_YEAR = 1995  # Exif is of that year: what says earlier is a clock that was never set
 
 
+# A photo lies in a folder, or in the archive that a phone handed over.
+PhotoFile = Path | zipfile.Path
+
+
 class PhotoError(InputError):
     """A file that holds no picture we can use."""
 
@@ -35,7 +40,7 @@ class PhotoTags(NamedTuple):
 
 
 @contextmanager
-def opened(file: Path) -> Iterator["Image"]:
+def opened(file: PhotoFile) -> Iterator["Image"]:
     """The picture of a file, decoded when it is used.
 
     Raises
@@ -51,7 +56,7 @@ def opened(file: Path) -> Iterator["Image"]:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # damaged tags; the picture may be whole
             warnings.simplefilter("error", Image.DecompressionBombWarning)
-            with Image.open(file, formats=FORMATS) as photo:
+            with file.open("rb") as stream, Image.open(stream, formats=FORMATS) as photo:
                 yield photo
     except (Image.DecompressionBombWarning, Image.DecompressionBombError) as error:
         most = (Image.MAX_IMAGE_PIXELS or 0) // 1_000_000
@@ -65,7 +70,7 @@ def opened(file: Path) -> Iterator["Image"]:
         ) from error
 
 
-def read_tags(file: Path) -> PhotoTags:
+def read_tags(file: PhotoFile) -> PhotoTags:
     """Day, place and its accuracy as the camera wrote them; None and NaN where it did not.
 
     Raises
@@ -115,14 +120,14 @@ def _number(value: object) -> float:
     return number if math.isfinite(number) else math.nan
 
 
-def refuse_damaged(file: Path) -> None:
+def refuse_damaged(file: PhotoFile) -> None:
     """Raise PhotoError unless the whole picture can be decoded."""
     with opened(file) as photo:
         photo.draft("L", (1, 1))  # a JPEG cut short shows at an eighth of its size, too
         photo.load()
 
 
-def redrawn(file: Path, widths: Sequence[int]) -> tuple["Image", ...]:
+def redrawn(file: PhotoFile, widths: Sequence[int]) -> tuple["Image", ...]:
     """The picture upright in sRGB at some widths, widest first, with nothing beside its pixels.
 
     A picture is never enlarged: of widths beyond its own, one remains, at its own.

@@ -7,10 +7,11 @@ import numpy as np
 import pandas as pd
 
 from mapper.errors import InputError
-from mapper.load.photo_files import PhotoError, read_tags, refuse_damaged
+from mapper.load.photo_files import PhotoError, PhotoFile, read_tags, refuse_damaged
 from mapper.load.photo_matches import by_cell, by_day_and_place, by_tree_name
 from mapper.load.places import BY_PHOTO
 from mapper.load.records import Records
+from mapper.load.zip_file import photos_in
 from mapper.survey import PHOTO_ENDINGS, Survey
 
 PLACE = ("lat", "lon", "position_accuracy_m")
@@ -40,6 +41,8 @@ def find_photos(survey: Survey, records: Records) -> Photos:
         When the photos folder that survey.toml names is not inside the survey's.
     """
     inside, others = _in_folder(survey)
+    zips = [file for file in survey.record_files if file.suffix.lower() == ".zip"]
+    inside += [(photo.at, photo) for file in zips for photo in photos_in(file)]
     own = [
         (number, row, file)
         for number, photos in records.photos.items()
@@ -141,7 +144,7 @@ def consents(photos: Photos, values: pd.DataFrame) -> pd.Series:
     return said
 
 
-def _in_folder(survey: Survey) -> tuple[list[tuple[str, Path]], tuple[str, ...]]:
+def _in_folder(survey: Survey) -> tuple[list[tuple[str, PhotoFile]], tuple[str, ...]]:
     """Photos in the survey's photos folder by their name in it, and the files that are none."""
     folder = survey.folder / survey.records.photos
     _refuse_outside(survey, folder)
@@ -173,7 +176,7 @@ def is_photo(path: Path) -> bool:
     return path.suffix.lower() in PHOTO_ENDINGS
 
 
-def _read(found: list[tuple[str, Path]]) -> pd.DataFrame:
+def _read(found: list[tuple[str, PhotoFile]]) -> pd.DataFrame:
     """What each camera wrote; `problem` says why a file cannot be used."""
     rows = []
     for name, path in found:

@@ -9,6 +9,8 @@ from pathlib import Path, PurePosixPath
 from mapper.errors import InputError
 from mapper.load.guards import in_short, open_zip, refuse_unfit
 from mapper.load.records import Remark, Sheet
+from mapper.load.salvage import is_hand_over, salvaged
+from mapper.survey import PHOTO_ENDINGS
 
 Reader = Callable[[Path], list[Sheet]]
 
@@ -27,7 +29,8 @@ def read_zip(file: Path, readers: Mapping[str, Reader]) -> list[Sheet]:
         read.
     """
     refuse_unfit(file)
-    with open_zip(file) as archive, tempfile.TemporaryDirectory() as folder:
+    opened, remarks = opened_archive(file)
+    with opened as archive, tempfile.TemporaryDirectory() as folder:
         members = [name for name in sorted(archive.namelist()) if not name.endswith("/")]
         _refuse_climbing(file, members)
         shown = [name for name in members if not PurePosixPath(name).parts[0].startswith(HIDDEN)]
@@ -38,8 +41,37 @@ def read_zip(file: Path, readers: Mapping[str, Reader]) -> list[Sheet]:
             )
         _unpack(file, archive, Path(folder), shown)
         sheets, refused = _read_all(file, Path(folder), tables, readers)
-    rest = [name for name in shown if name not in tables and not name.lower().endswith(BESIDE)]
-    return [_with_skipped(sheets[0], rest, refused), *sheets[1:]]
+    beside = (*BESIDE, *PHOTO_ENDINGS)  # photos are found by their records
+    rest = [name for name in shown if name not in tables and not name.lower().endswith(beside)]
+    first = replace(sheets[0], remarks=(*sheets[0].remarks, *remarks))
+    return [_with_skipped(first, rest, refused), *sheets[1:]]
+
+
+def opened_archive(file: Path) -> tuple[zipfile.ZipFile, list[Remark]]:
+    """An archive, or what is whole of a phone's hand-over that was cut off, and a remark on it."""
+    try:
+        return open_zip(file), []
+    except InputError:
+        if not is_hand_over(file):
+            raise
+        found = salvaged(file)
+    lost = f" Cut: {found.cut}." if found.cut else " Photos may be missing."
+    reason = (
+        f"This file was cut off on its way. What is whole was read: {found.whole} files.{lost} "
+        "Hand it over again from the phone, and put it in the place of this one."
+    )
+    return found.archive, [Remark("cut_short", "warning", reason)]
+
+
+def photos_in(file: Path) -> list[zipfile.Path]:
+    """The photos in an archive of records, in the order of their names; none in a damaged one."""
+    try:
+        archive, _ = opened_archive(file)
+    except InputError:  # said when its tables were read
+        return []
+    names = [name for name in sorted(archive.namelist()) if name.lower().endswith(PHOTO_ENDINGS)]
+    shown = [name for name in names if not PurePosixPath(name).parts[0].startswith(HIDDEN)]
+    return [zipfile.Path(archive, name) for name in shown]
 
 
 def _read_all(

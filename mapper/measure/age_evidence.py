@@ -3,6 +3,7 @@
 import numpy as np
 import pandas as pd
 
+from mapper.load.membership import among
 from mapper.measure.days import year_ends, years_between
 from mapper.survey import Survey
 
@@ -18,7 +19,7 @@ def age_evidence(trees: pd.DataFrame, records: pd.DataFrame, survey: Survey) -> 
     """
     precision = survey.publish.dates
     ordered = records.sort_values("date", na_position="first", kind="stable")
-    ordered = ordered[ordered["tree_key"].isin(trees.index)]
+    ordered = ordered[among(ordered["tree_key"], trees.index)]
     first, last = year_ends(trees["date"], precision)
     told = {
         "planted": _newest(ordered, "planted", ["planted"])["planted"],

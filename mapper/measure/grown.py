@@ -3,6 +3,7 @@
 import numpy as np
 import pandas as pd
 
+from mapper.load.membership import among
 from mapper.measure.ages import tree_ages
 from mapper.measure.biomass import tree_biomass
 from mapper.measure.growth import tree_growth
@@ -16,7 +17,7 @@ def with_ages(trees: pd.DataFrame, measured: Measured, survey: Survey) -> pd.Dat
     Only these trees enter: one that is withheld must not be in the line of the others either.
     """
     keyed = trees.set_index("tree_key")
-    visits = measured.visits[measured.visits["tree_key"].isin(keyed.index)]
+    visits = measured.visits[among(measured.visits["tree_key"], keyed.index)]
     tables = [
         tree_ages(keyed, measured.records, survey),
         tree_growth(visits, survey.publish.dates),

@@ -81,6 +81,8 @@ def age_columns(trees: pd.DataFrame, scale: Scale) -> dict[str, list[object]]:
 
 def oldest(trees: pd.DataFrame) -> Row | None:
     """The living tree whose range begins highest; among equals the one whose range ends higher."""
-    living = trees[(trees["status"] == "alive") & trees["age_low_years"].notna()]
-    order = np.lexsort((-living["age_high_years"], -living["age_low_years"]))
-    return next(iter(rows_of(living.iloc[order[:1]])), None)
+    aged = ((trees["status"] == "alive") & trees["age_low_years"].notna()).to_numpy(dtype=bool)
+    at = np.flatnonzero(aged)
+    ends = trees[["age_high_years", "age_low_years"]].to_numpy(dtype=float)[at]
+    order = at[np.lexsort(-ends.T)]
+    return next(iter(rows_of(trees.iloc[order[:1]])), None)

@@ -18,7 +18,7 @@ from mapper.render.map_files import (
 )
 from mapper.render.read_me import read_me_text
 from mapper.render.site_files import write_text
-from mapper.render.tables_text import csv_text
+from mapper.render.tables_text import write_csv
 from mapper.summarise import Results
 
 DRAWING_COLUMNS = ["symbol"]
@@ -28,6 +28,7 @@ TABLES = {
     "observations": "A row a record, as it was read.",
     "stands": "A row a stand and year: its figures with their uncertainty.",
     "classes": "How many trees lie in each class of diameter, height and size.",
+    "classes_by_year": "The same for each year of a stand with several years.",
     "species": "The kinds of trees, in all and by stand.",
     "species_classes": "How many trees of each kind lie in each class of diameter.",
     "height_curves": "Height by thickness, a curve a stand; no height is filled in by it.",
@@ -87,7 +88,9 @@ def _write_table(name: str, results: Results, folder: Path) -> Download:
     table, about = table_called(name, results), TABLES[name]
     columns = columns_of_table(name, table)
     metadata = f"{name}.csv-metadata.json"
-    write_text(folder / f"{name}.csv", csv_text(table))
+    folder.mkdir(parents=True, exist_ok=True)
+    with (folder / f"{name}.csv").open("wb") as file:
+        write_csv(table, file)
     write_text(folder / metadata, metadata_text(name, about, columns, table, results.survey))
     return Download(f"{name}.csv", about, len(table), columns, metadata)
 

@@ -4,6 +4,7 @@ import collections
 import math
 from dataclasses import dataclass, replace
 
+import numpy as np
 import pandas as pd
 
 from mapper.language import later, say
@@ -16,6 +17,11 @@ from mapper.render.tree_data import OTHER_COLOUR
 from mapper.summarise import Results
 
 LETTERS = "abc"
+# What a note about a tree needs of its row.
+NOTED = [
+    "tree", "species", "common_name", "status", "girth_cm", "diameter_sd_cm", "height_m",
+    "height_sd_m", "lat", "lon",
+]  # fmt: skip
 COUNTED_FROM = {
     "planting": later("since planting"),
     "germination": "",
@@ -119,7 +125,7 @@ def tree_notes(trees: pd.DataFrame, shown: dict[str, Scale]) -> tuple[TreeNote, 
 
 def _largest_notes(trees: pd.DataFrame, shown: dict[str, Scale]) -> tuple[TreeNote, ...]:
     """One note when the stoutest is the tallest as well."""
-    living = trees[trees["status"] == "alive"]
+    living = trees.loc[trees["status"] == "alive", NOTED]
     stoutest, tallest = _largest(living, "girth_cm"), _largest(living, "height_m")
     if stoutest and tallest and stoutest["tree"] == tallest["tree"]:
         values = (_girth(stoutest, shown), _height(tallest, shown))
@@ -135,10 +141,12 @@ def _largest_notes(trees: pd.DataFrame, shown: dict[str, Scale]) -> tuple[TreeNo
 
 
 def _largest(trees: pd.DataFrame, column: str) -> Row | None:
-    known = trees.dropna(subset=[column]).astype({column: float})
+    sizes = trees[column].to_numpy(dtype=float, na_value=np.nan)
+    if np.isnan(sizes).all():
+        return None
     # Among equals the first by tree id, so that the same input gives the same note.
-    largest = known.sort_values(column, ascending=False, kind="stable").head(1)
-    return next(iter(rows_of(largest)), None)
+    at = int(np.nanargmax(sizes))
+    return next(iter(rows_of(trees.iloc[at : at + 1])), None)
 
 
 def _girth(row: Row, shown: dict[str, Scale]) -> tuple[Measured | None, str]:

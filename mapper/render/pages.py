@@ -21,6 +21,7 @@ from mapper.render.site_files import shipped, write_text
 from mapper.render.stand_page import map_file, stand_page
 from mapper.render.tree_page import TreePages
 from mapper.render.trees_page import trees_pages
+from mapper.render.two_trees_page import two_trees_page
 from mapper.summarise import Results
 
 
@@ -59,6 +60,8 @@ def write_pages(
         write(site.stand_files[text(row, "stand")], "stand.html", stand_page(results, site, row))
     if len(results.stands) > 1:
         write("compare.html", "compare.html", compare_page(results, site))
+    if len(results.trees) > 1:
+        write("two-trees.html", "two-trees.html", two_trees_page(results, site))
     for part in trees_pages(results, site):
         write(part.file, "trees.html", part)
     for file, tree in TreePages(results, site, pictures).pages():
@@ -79,11 +82,11 @@ def write_maps(results: Results, site: Site, folder: Path) -> None:
 
 
 def _maps(results: Results, site: Site, ground: Ground) -> Iterator[tuple[str, list[MapSpec]]]:
-    whole = _spec(results, ground, "")
+    whole = _spec(results, site, ground, "")
     if whole is None:
         return
     yield "index.html", [whole]
-    stands = {stand: _spec(results, ground, stand) for stand in site.stand_files}
+    stands = {stand: _spec(results, site, ground, stand) for stand in site.stand_files}
     for stand, spec in stands.items():
         if spec:
             yield site.stand_files[stand], [spec]
@@ -100,11 +103,11 @@ def _maps(results: Results, site: Site, ground: Ground) -> Iterator[tuple[str, l
         )
 
 
-def _spec(results: Results, ground: Ground, stand: str) -> MapSpec | None:
+def _spec(results: Results, site: Site, ground: Ground, stand: str) -> MapSpec | None:
     """None where nothing of this stand has a place."""
     trees, boundaries = results.trees, ground.boundaries
     if stand:
-        trees = trees[trees["stand"] == stand]
+        trees = site.trees_in(stand, trees)
         boundaries = boundaries[boundaries["stand"] == stand]
     bounds = bounds_of(trees, boundaries)
     if bounds is None or not has_places(trees):

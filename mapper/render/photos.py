@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from mapper.language import say
-from mapper.load.photo_files import redrawn
+from mapper.load.photo_files import PhotoFile, redrawn
 from mapper.render import words
 from mapper.render.quantities import Scale, scales
 from mapper.render.rows import Row, number, rows_of, text
@@ -58,7 +58,7 @@ def _rows_of(results: Results) -> list[Row]:
     return list(rows_of(results.trees[results.trees["tree"].isin(named)]))
 
 
-def _write(file: Path, folder: Path, count: int) -> tuple[tuple[str, int, int], ...]:
+def _write(file: PhotoFile, folder: Path, count: int) -> tuple[tuple[str, int, int], ...]:
     (folder / "photos").mkdir(exist_ok=True)
     sizes = []
     for picture in redrawn(file, WIDTHS):

@@ -9,7 +9,10 @@ Row = dict[str, object]
 
 def rows_of(table: pd.DataFrame) -> list[Row]:
     """The rows as dictionaries."""
-    return [{str(key): value for key, value in row.items()} for row in table.to_dict("records")]
+    names = [str(name) for name in table.columns]
+    # Column by column: pandas' own way costs milliseconds before the first row.
+    columns = (table.iloc[:, number].tolist() for number in range(len(names)))
+    return [dict(zip(names, cells, strict=True)) for cells in zip(*columns, strict=True)]
 
 
 def number(row: Row, column: str) -> float:

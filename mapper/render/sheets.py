@@ -2,10 +2,12 @@
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from mapper.language import figure, later, say
 from mapper.render import words
@@ -14,6 +16,8 @@ from mapper.render.script_words import with_words
 from mapper.render.tree_data import Groups, date_texts, groups
 from mapper.render.tree_files import tree_files
 from mapper.summarise import Results
+
+NONE = np.empty(0, dtype=np.intp)
 
 
 @dataclass(frozen=True)
@@ -49,6 +53,11 @@ class Site:
     safety: str
     has_map: bool
     cut_places: str  # where the map's places are less exact than the records
+    stand_rows: Mapping[str, NDArray[np.intp]]  # where in the table the trees of a stand are
+
+    def trees_in(self, stand: str, trees: pd.DataFrame) -> pd.DataFrame:
+        """The published trees of one stand; searched for once, not once a page."""
+        return trees.take(self.stand_rows.get(stand, NONE))
 
 
 @dataclass(frozen=True)
@@ -90,18 +99,23 @@ def site_of(results: Results) -> Site:
     stands = results.stands["stand"].astype(str).tolist()
     files = stand_files(stands)
     title = survey.title or say("Tree survey")
+    first = say("Map") if has_places(results.trees) else say("Overview")
     return Site(
         language=survey.language,
         title=title,
         place=survey.place,
         block=TitleBlock(title, survey.place, _block_rows(results)),
-        sheets=_sheets(stands, files, say("Map") if has_places(results.trees) else say("Overview")),
+        sheets=_sheets(files, first, several=len(results.trees) > 1),
         stand_files=files,
         tree_files=tree_files(results.trees["tree"].astype(str).tolist()),
         groups=groups(results),
         safety=say(words.SAFETY),
         has_map=has_places(results.trees),
         cut_places=words.cut_places(results.trees),
+        stand_rows={
+            str(stand): np.asarray(at, dtype=np.intp)
+            for stand, at in results.trees.groupby("stand").indices.items()
+        },
     )
 
 
@@ -154,10 +168,12 @@ def _slug(text: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", ascii_text.lower()).strip("-")[:LONGEST_SLUG]
 
 
-def _sheets(stands: Sequence[str], files: dict[str, str], first: str) -> tuple[Sheet, ...]:
-    names = [("index.html", first), *((files[stand], stand) for stand in stands)]
-    if len(stands) > 1:
+def _sheets(files: dict[str, str], first: str, several: bool) -> tuple[Sheet, ...]:
+    names = [("index.html", first), *((file, stand) for stand, file in files.items())]
+    if len(files) > 1:
         names.append(("compare.html", say("Comparison")))
+    if several:
+        names.append(("two-trees.html", say("Two trees")))
     names += [(file, say(name)) for file, name in LAST_SHEETS]
     return tuple(Sheet(file, name, number) for number, (file, name) in enumerate(names, 1))
 

@@ -1,15 +1,20 @@
 """Replace a published site in one step, or leave the old one alone."""
 
+import glob
 import os
 import shutil
 import tempfile
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 from mapper.errors import InputError
+from mapper.render.exchange import exchanged
 
 MARKER = ".groveplat-site"
+BUILDING = ".building"  # the end of the name of the folder in which a site is built
+DAY_S = 86_400
 # Desktop programs drop these into any folder they show; they are nobody's work.
 DESKTOP_FILES = {".DS_Store", "Thumbs.db", "desktop.ini"}
 
@@ -25,14 +30,29 @@ def replaced_site(out: Path) -> Iterator[Path]:
     """
     out = out.resolve()  # behind a link, the folder itself is what is served
     _refuse_place(out)
+    _tidy_after_a_kill(out)
     refuse_foreign(out)
     out.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(prefix=f".{out.name}-", dir=out.parent) as beside:
+    with tempfile.TemporaryDirectory(
+        prefix=f".{out.name}-", suffix=BUILDING, dir=out.parent, ignore_cleanup_errors=True
+    ) as beside:
         fresh = Path(beside, "site")
         fresh.mkdir()
         yield fresh
         _leave_marker(fresh)
         _swap(fresh, out, Path(beside, "old"))
+
+
+def _tidy_after_a_kill(out: Path) -> None:
+    """Put back an old site that a killed build had moved aside; clear what it left, a day later.
+
+    Before a day has passed the folder may be that of another build, still at work.
+    """
+    for left in sorted(out.parent.glob(f".{glob.escape(out.name)}-*{BUILDING}")):
+        if not out.exists() and (left / "old" / MARKER).is_file():
+            (left / "old").rename(out)
+        if time.time() - left.stat().st_mtime > DAY_S:
+            shutil.rmtree(left, ignore_errors=True)
 
 
 def _refuse_place(out: Path) -> None:
@@ -83,6 +103,8 @@ def _is_content(path: Path) -> bool:
 
 
 def _swap(fresh: Path, out: Path, old: Path) -> None:
+    if out.exists() and exchanged(fresh, out):
+        return  # the old site lies where the fresh one was built, and goes with that folder
     if out.exists():
         out.rename(old)
     try:

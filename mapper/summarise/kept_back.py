@@ -56,7 +56,8 @@ def without_places(
     """
     of_place = findings["rule"].isin(FROM_PLACES) | findings["column"].isin(ABOUT_PLACES)
     alone = findings["other_tree"] == ""
-    pair_shown = exact & findings["other_tree"].isin(named)
+    pairs = findings["other_tree"].map({name: name in named for name in findings["other_tree"]})
+    pair_shown = exact & pairs.astype(bool)
     open_ = findings[(exact & alone) | pair_shown | (alone & ~of_place)]
     sure = exact.reindex(open_.index)
     row = open_["row"].astype("Int64").where(sure)

@@ -4,9 +4,9 @@ import pandas as pd
 
 from mapper.load.photos import consents
 from mapper.load.survey_records import Observations
+from mapper.summarise.natural_order import natural
 from mapper.summarise.observers import photo_credits
 from mapper.summarise.results import PublicPhoto
-from mapper.summarise.stands import natural
 from mapper.survey import Survey
 
 
@@ -20,7 +20,7 @@ def public_photos(
     named where observers are.
     """
     photos, values = observations.photos, observations.values
-    if not photos.wanted or survey.publish.positions != "exact":
+    if not photos.wanted or photos.files.empty or survey.publish.positions != "exact":
         return ()
     files = photos.files[(consents(photos, values) == "yes") & (photos.files["problem"] == "")]
     links = photos.links[photos.links["photo"].isin(files.index)]

@@ -7,6 +7,7 @@ import pandas as pd
 
 from mapper.errors import InputError
 from mapper.load.contacts import masked, tells_place, without_names_in, without_places_in
+from mapper.load.membership import among
 from mapper.load.names import stem_values, value_name
 from mapper.load.observers import people_in, split_names
 from mapper.load.records import Records
@@ -36,7 +37,7 @@ def public_records(
 
     `values` are all records, with `asked`, the privacy of their tree; `trees` those that are shown.
     """
-    told = _told(values[values["tree_key"].isin(trees["tree_key"])], values, survey)
+    told = _told(values[among(values["tree_key"], trees["tree_key"])], values, survey)
     shown = published_observers(values, survey, codes)
     told = told.assign(observer=shown.reindex(told.index))
     written = _Written(survey, people_in(_names(values)), _exact(told, survey), shown)

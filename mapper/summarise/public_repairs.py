@@ -10,8 +10,8 @@ from mapper.load.layer import CHANGED, KEPT
 from mapper.load.names import is_stem, value_name
 from mapper.load.survey_records import Observations
 from mapper.reference import rows
+from mapper.summarise.natural_order import natural
 from mapper.summarise.public_findings import MEANINGS
-from mapper.summarise.stands import natural
 from mapper.survey import Survey
 
 COLUMNS = [

@@ -7,6 +7,7 @@ import numpy as np
 import pandas as pd
 
 from mapper.language import speaking
+from mapper.load.membership import among
 from mapper.load.survey_records import Observations
 from mapper.measure import Measured, agreement
 from mapper.measure.ground import guessed_areas
@@ -20,6 +21,7 @@ from mapper.summarise.generalised import with_generalisations
 from mapper.summarise.ground import Ground
 from mapper.summarise.height_curves import height_curves
 from mapper.summarise.kept_back import with_kept_back, without_found_stands, without_places
+from mapper.summarise.natural_order import natural_ranks
 from mapper.summarise.observers import observers_of_visits, published_observers
 from mapper.summarise.outlines import published_backdrop, published_outlines
 from mapper.summarise.photos import public_photos
@@ -29,16 +31,13 @@ from mapper.summarise.public_records import own_columns, public_records, publish
 from mapper.summarise.public_repairs import public_repairs
 from mapper.summarise.reasons import give_reasons, size_reasons
 from mapper.summarise.reasons_age import age_reasons
-from mapper.summarise.results import PublicPhoto, Results, Step
+from mapper.summarise.results import PublicPhoto, Results
 from mapper.summarise.species_classes import summarise_species_classes
 from mapper.summarise.spread import summarise_spread
-from mapper.summarise.stands import counting, natural
+from mapper.summarise.stands import counting
 from mapper.summarise.tables import summarise_classes, summarise_species
+from mapper.summarise.told_workings import Workings
 from mapper.summarise.totals import survey_totals
-from mapper.summarise.workings import tree_workings
-from mapper.summarise.workings_age import with_age_steps
-from mapper.summarise.workings_us import in_both_units
-from mapper.summarise.workings_words import US
 from mapper.summarise.years import Yearly, figures_by_year
 from mapper.survey import Survey
 
@@ -86,9 +85,10 @@ def _published(line: Line) -> Results:
         ),
         stands=stands.drop(columns=TOLD_AS_REASONS),
         stands_by_year=yearly.by_year.drop(columns=TOLD_AS_REASONS),
-        classes=summarise_classes(shown, stands, survey, ground.plots),
-        species=summarise_species(shown, stands, survey, ground.plots),
-        species_classes=summarise_species_classes(shown, stands, survey, ground.plots),
+        classes=summarise_classes(shown, stands, survey, yearly.plots),
+        classes_by_year=yearly.classes[columns_of("classes_by_year")],
+        species=summarise_species(shown, stands, survey, yearly.plots),
+        species_classes=summarise_species_classes(shown, stands, survey, yearly.plots),
         height_curves=height_curves(shown[counting(shown, survey)], survey.measure.breast_height),
         spread=summarise_spread(shown[counting(shown, survey)], stands, ground.shapes),
         comparison=_comparison(yearly, open_trees, ground, survey),
@@ -101,7 +101,7 @@ def _published(line: Line) -> Results:
             [give_reasons(public, stands), size_reasons(open_trees), age_reasons(open_trees)],
             ignore_index=True,
         ),
-        workings=_workings(open_trees, survey),
+        workings=Workings(open_trees, public["tree"], survey),
         boundaries=published_outlines(boundaries, survey),
         backdrop=published_backdrop(line.observations.backdrop, survey),
         withheld=int((trees["privacy"] == "withheld").sum()),
@@ -127,14 +127,6 @@ def _photos(line: Line, trees: pd.DataFrame) -> tuple[PublicPhoto, ...]:
     return public_photos(line.observations, trees, days, line.survey)
 
 
-def _workings(trees: pd.DataFrame, survey: Survey) -> dict[str, tuple[Step, ...]]:
-    told = trees.assign(**{US: survey.units == "us"})
-    workings = with_age_steps(tree_workings(told), told)
-    if survey.units == "metric":
-        return workings
-    return {tree: tuple(map(in_both_units, steps)) for tree, steps in workings.items()}
-
-
 def _increments(visits: pd.DataFrame, stands: pd.DataFrame, survey: Survey) -> pd.DataFrame:
     """Growth of completely counted stands in which trees were measured in two years."""
     counted = stands[stands["design"] == "complete count"].set_index("stand")["area_ha"].dropna()
@@ -143,7 +135,7 @@ def _increments(visits: pd.DataFrame, stands: pd.DataFrame, survey: Survey) -> p
 
 
 def _of_trees(records: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
-    return records[records["tree_key"].isin(trees["tree_key"])]
+    return records[among(records["tree_key"], trees["tree_key"])]
 
 
 def _with_asked(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
@@ -175,8 +167,8 @@ def _public_trees(trees: pd.DataFrame, line: Line) -> pd.DataFrame:
         symbol=_symbols(trees),
     )
     table = named[[*columns_of("trees"), *DRAWING_COLUMNS]]
-    order = sorted(range(len(table)), key=lambda number: natural(table["tree"].iloc[number]))
-    return table.take(np.array(order, dtype=int)).reset_index(drop=True)
+    order = np.argsort(natural_ranks(table["tree"]), kind="stable")
+    return table.take(order).reset_index(drop=True)
 
 
 def _open_findings(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
@@ -186,9 +178,9 @@ def _open_findings(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
     privacy = pd.Series(keys).map(trees.set_index("tree_key")["privacy"]).to_numpy()
     whole = (line.findings["record"] < 0).to_numpy()
     exact = whole | ((privacy == "exact") & (line.survey.publish.positions == "exact"))
-    open_ = line.findings[(whole | pd.Series(keys).isin(trees["tree_key"]).to_numpy())]
+    open_ = line.findings[(whole | among(pd.Series(keys), trees["tree_key"]))]
     shown = trees["tree_key"][trees["privacy"] == "exact"]
-    of_shown = values[values["tree_key"].isin(shown)]
+    of_shown = values[among(values["tree_key"], shown)]
     return without_places(
         open_,
         pd.Series(exact, index=line.findings.index).reindex(open_.index),
@@ -213,13 +205,12 @@ def _finding_counts(line: Line) -> "pd.Series[int]":
 def _public_visits(line: Line, trees: pd.DataFrame) -> pd.DataFrame:
     visits = line.measured.visits
     shown = published_observers(line.observations.values, line.survey, line.codes)
-    open_visits = visits[visits["tree_key"].isin(trees["tree_key"])]
+    open_visits = visits[among(visits["tree_key"], trees["tree_key"])]
     named = open_visits.assign(
         tree=open_visits["tree_key"],
         date=published_dates(open_visits["date"], line.survey),
         observers=observers_of_visits(line.measured.records, shown, open_visits),
     )
     table = named[columns_of("visits")]
-    keys = [(natural(tree), date) for tree, date in zip(table["tree"], table["date"], strict=True)]
-    order = sorted(range(len(table)), key=keys.__getitem__)
-    return table.take(np.array(order, dtype=int)).reset_index(drop=True)
+    days = pd.factorize(table["date"], sort=True)[0]
+    return table.take(np.lexsort((days, natural_ranks(table["tree"])))).reset_index(drop=True)

@@ -1,11 +1,12 @@
 """The hand-over to the site: published tables only."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
 import geopandas as gpd
 import pandas as pd
 
+from mapper.load.photo_files import PhotoFile
 from mapper.survey import Survey
 
 Point = tuple[float, float]
@@ -40,7 +41,7 @@ class PublicPhoto:
     """A photo that may be shown. Of its file only the picture, drawn anew, leaves the folder."""
 
     tree: str
-    file: Path
+    file: PhotoFile
     day: str  # as exact as dates are published
     credit: str
 
@@ -56,6 +57,7 @@ class Results:
     stands: pd.DataFrame  # a row a stand, of the year that its sheet shows
     stands_by_year: pd.DataFrame
     classes: pd.DataFrame
+    classes_by_year: pd.DataFrame  # of stands that were measured in several years
     species: pd.DataFrame
     species_classes: pd.DataFrame
     spread: pd.DataFrame  # Ripley's L, a row a stand and distance
@@ -67,7 +69,7 @@ class Results:
     findings: pd.DataFrame
     repairs: pd.DataFrame  # what was changed in the records after they were handed in
     reasons: pd.DataFrame
-    workings: dict[str, tuple[Step, ...]]
+    workings: Mapping[str, tuple[Step, ...]]
     boundaries: gpd.GeoDataFrame
     backdrop: gpd.GeoDataFrame
     withheld: int = 0  # trees that no table shows

@@ -1,6 +1,5 @@
 """trees → one row a stand, with what its measurements leave open."""
 
-import re
 from statistics import NormalDist
 
 import numpy as np
@@ -11,6 +10,7 @@ from mapper import metrics
 from mapper.load.plot_sizes import SAMPLED
 from mapper.summarise.estimates import ESTIMATES, measurement_errors, missing_errors, values
 from mapper.summarise.ground import Ground
+from mapper.summarise.natural_order import natural
 from mapper.summarise.sampling_errors import sampling_errors
 from mapper.summarise.side_by_side import rectangles
 from mapper.summarise.spacing import SPACING, spacing_figures
@@ -65,13 +65,6 @@ def summarise_stands(trees: pd.DataFrame, ground: Ground, survey: Survey) -> pd.
     mixed = _diversity(weighed.trees, row[living], len(names))
     whole = table.join(mixed).join(figures).join(spacing).assign(plots=plots)
     return whole[_columns()].astype({"plots": "Int64"}).reset_index(drop=True)
-
-
-def natural(name: str) -> tuple[tuple[int, int, str], ...]:
-    """Sort key that puts tree 9 before tree 10."""
-
-    parts = re.findall(r"[0-9]{1,15}|[^0-9]+", name)
-    return tuple((0, int(part), "") if part[0] in "0123456789" else (1, 0, part) for part in parts)
 
 
 def _columns() -> list[str]:

@@ -7,20 +7,22 @@ from typing import Any
 import pandas as pd
 
 from mapper import metrics
+from mapper.language import later, say, say_count
 from mapper.load.names import stem_values
 from mapper.reference import growth, rows
 from mapper.summarise.results import Step
 from mapper.summarise.workings_equation import equation_text, figure
+from mapper.summarise.workings_words import span
 
 Tree = dict[Any, Any]
 
 SINCE = {
-    "planting": "since planting",
-    "germination": "since it grew from seed",
-    "ring height": "since it was as high as the rings were counted",
+    "planting": later("{low} to {high} years since planting"),
+    "germination": later("{low} to {high} years since it grew from seed"),
+    "ring height": later("{low} to {high} years since it was as high as the rings were counted"),
 }
-THUMB = "A rule of thumb, without a percentage."
-SURE = "The range holds 19 times in 20."
+THUMB = later("A rule of thumb, without a percentage.")
+SURE = later("The range holds 19 times in 20.")
 
 
 def with_age_steps(
@@ -49,28 +51,41 @@ def _steps(tree: Tree) -> Iterator[Step]:
         yield from _biomass(tree)
 
 
+MEASURED_AT = later("planted in {planted}, measured at {first:.2f} (the year with decimals)")
+MEASURED_BETWEEN = later(
+    "planted in {planted}, measured between {first:.2f} and {last:.2f} (the year with decimals)"
+)
+NURSERY = later("A tree from a nursery was some years old when it was planted.")
+OWN_TREES = later("Trees of the same species and setting in this survey.")
+ONE_CITY = later("For street and park trees of one city; elsewhere the range is too narrow.")
+WOODLAND = later(
+    "Nobody said how it grew: taken as a woodland tree. In the open it would be younger."
+)
+
+
 def _age(tree: Tree, inputs: str, formula: str, method: str, *notes: str) -> Step:
     low, high = (round(tree[f"age_{end}_years"], 6) for end in ("low", "high"))
-    result = f"{math.floor(low)} to {math.ceil(high)} years {SINCE[tree['age_since']]}"
-    return Step("Age", inputs, formula, result, method, " ".join(note for note in notes if note))
+    result = say(SINCE[tree["age_since"]]).format(low=math.floor(low), high=math.ceil(high))
+    note = " ".join(say(note) for note in notes if note)
+    return Step(say("Age"), inputs, formula, result, method, note)
 
 
 def _later(tree: Tree, column: str) -> str:
     """What a living tree has aged since its stem was measured or its rings counted."""
     years = tree[column]
-    return f", and {years:.1f} years since then" if years >= 0.05 else ""
+    return say(", and {years:.1f} years since then").format(years=years) if years >= 0.05 else ""
 
 
 def _planted(tree: Tree) -> Step:
     first, last = tree["age_measured_from"], tree["age_measured_to"]
-    day = f"at {first:.2f}" if first == last else f"between {first:.2f} and {last:.2f}"
     planted = f"{tree['age_planted']:.0f}"
+    told = say(MEASURED_AT if first == last else MEASURED_BETWEEN)
     return _age(
         tree,
-        f"planted in {planted}, measured {day} (the year with decimals)",
-        f"{first:.2f} − {planted} − 1 to {last:.2f} − {planted}",
+        told.format(planted=planted, first=first, last=last),
+        span(f"{first:.2f} − {planted} − 1", f"{last:.2f} − {planted}"),
         "age_from_planting_year",
-        "A tree from a nursery was some years old when it was planted.",
+        NURSERY,
     )
 
 
@@ -78,18 +93,21 @@ def _rings(tree: Tree) -> Step:
     slow, fast = growth.age_rule("height of the ring count")
     rings, missing = tree["age_rings"], tree["age_ring_years_missing"]
     height = tree["age_ring_height_m"]
-    inputs, low, high = f"{rings:g} rings", f"{rings:g} − 1", f"{rings:g} + 1"
+    inputs = say("{rings:g} rings").format(rings=rings)
+    low, high = f"{rings:g} − 1", f"{rings:g} + 1"
     if not pd.isna(missing) and missing > 0:
-        inputs += f", {missing:g} years missing in the middle"
+        inputs += say(", {years:g} years missing in the middle").format(years=missing)
         high += f" + 2 × {missing:g}"
     if not pd.isna(height):
-        inputs += f", counted {height:g} m above the ground"
+        inputs += say(", counted {height:g} m above the ground").format(height=height)
         low += f" + {height:g} / {fast:g}"
         high += f" + {height:g} / {slow:g}"
-        grew = f"It grew up to there by {slow:g} to {fast:g} m a year."
+        grew = say("It grew up to there by {slow:g} to {fast:g} m a year.").format(
+            slow=slow, fast=fast
+        )
     else:
-        grew = "At what height they were counted nobody said."
-    formula = f"{low} to {high}" + _later(tree, "age_years_since_rings")
+        grew = say("At what height they were counted nobody said.")
+    formula = span(low, high) + _later(tree, "age_years_since_rings")
     return _age(tree, inputs, formula, "age_from_rings", THUMB, grew)
 
 
@@ -98,34 +116,48 @@ def _calibration(tree: Tree) -> Step:
         tree[f"age_line_{end}"] for end in ("low_cm", "high_cm", "low_years", "high_years")
     )
     size = tree["diameter_cm"]
-    inputs = (
-        f"diameter {size:.1f} cm; the line through {tree['age_line_trees']:.0f} trees of known age "
-        f"goes from {low:.1f} years at {low_cm:.1f} cm to {high:.1f} years at {high_cm:.1f} cm"
+    inputs = say(
+        "diameter {size:.1f} cm; the line through {trees:.0f} trees of known age goes from "
+        "{low:.1f} years at {low_cm:.1f} cm to {high:.1f} years at {high_cm:.1f} cm"
+    ).format(
+        size=size,
+        trees=tree["age_line_trees"],
+        low=low,
+        low_cm=low_cm,
+        high=high,
+        high_cm=high_cm,
     )
     slope = f"({high:.1f} − {low:.1f}) / ({high_cm:.1f} − {low_cm:.1f})"
-    formula = f"{low:.1f} + ({size:.1f} − {low_cm:.1f}) × {slope}, more or less"
-    formula += _later(tree, "age_years_since_size")
-    note = "Trees of the same species and setting in this survey."
-    return _age(tree, inputs, formula, "age_from_calibration_range", SURE, note)
+    line = f"{low:.1f} + ({size:.1f} − {low_cm:.1f}) × {slope}"
+    formula = _more_or_less(line) + _later(tree, "age_years_since_size")
+    return _age(tree, inputs, formula, "age_from_calibration_range", SURE, OWN_TREES)
+
+
+def _more_or_less(formula: str) -> str:
+    return say("{formula}, more or less").format(formula=formula)
 
 
 def _urban(tree: Tree) -> Step:
     size = tree["diameter_cm"]
     species, setting = tree["species_name"], tree["age_setting"]
-    inputs = f"diameter {size:.1f} cm, {species}, {setting}, region {tree['age_region']}"
-    formula = f"{equation_text(tree, size)}, more or less" + _later(tree, "age_years_since_size")
-    note = "For street and park trees of one city; elsewhere the range is too narrow."
-    return _age(tree, inputs, formula, "urban_prediction", SURE, note)
+    inputs = say("diameter {size:.1f} cm, {species}, {setting}, region {region}").format(
+        size=size, species=species, setting=say(setting), region=tree["age_region"]
+    )
+    formula = _more_or_less(equation_text(tree, size)) + _later(tree, "age_years_since_size")
+    return _age(tree, inputs, formula, "urban_prediction", SURE, ONE_CITY)
 
 
 def _growth_factor(tree: Tree) -> Step:
     low, high = growth.age_rule("growth factor")
     size, factor = tree["diameter_cm"], tree["age_years_per_inch"]
-    inputs = f"diameter {size:.1f} cm, {factor:g} years an inch for {tree['species_name']}"
-    formula = f"{size:.1f} / 2.54 × {factor:g}, times {low:g} to {high:g}"
+    inputs = say("diameter {size:.1f} cm, {factor:g} years an inch for {species}").format(
+        size=size, factor=factor, species=tree["species_name"]
+    )
+    formula = say("{formula}, times {low:g} to {high:g}").format(
+        formula=f"{size:.1f} / 2.54 × {factor:g}", low=low, high=high
+    )
     formula += _later(tree, "age_years_since_size")
-    taken = "Nobody said how it grew: taken as a woodland tree. In the open it would be younger."
-    unsaid = "" if tree["age_setting_given"] else taken
+    unsaid = "" if tree["age_setting_given"] else WOODLAND
     return _age(tree, inputs, formula, "age_from_growth_factor", THUMB, unsaid)
 
 
@@ -138,6 +170,9 @@ AGES: dict[str, Callable[[Tree], Step]] = {
 }
 
 
+GROWTH = {"girth": later("Growth in girth"), "height": later("Growth in height")}
+
+
 def _growth(tree: Tree, what: str, unit: str) -> Iterator[Step]:
     name = f"growth_{what}_{unit}_per_year"
     grown, sd = tree[name], tree[f"{name}_sd"]
@@ -146,12 +181,16 @@ def _growth(tree: Tree, what: str, unit: str) -> Iterator[Step]:
     first, last, days = (tree[f"{name}_{part}"] for part in ("first", "last", "days"))
     within = not pd.isna(sd) and abs(grown) <= 2 * sd
     yield Step(
-        f"Growth in {what}",
-        f"{first:.1f} {unit} at the first visit, {last:.1f} {unit} {days:.0f} days later",
+        say(GROWTH[what]),
+        say(
+            "{first:.1f} {unit} at the first visit, {last:.1f} {unit} {days:.0f} days later"
+        ).format(first=first, last=last, days=days, unit=unit),
         f"({last:.1f} − {first:.1f}) × 365.25 / {days:.0f}",
-        f"{figure(grown, 2)}{_doubt(sd, 2)} {unit} a year",
+        say("{growth} {unit} a year").format(
+            growth=f"{figure(grown, 2)}{_doubt(sd, 2)}", unit=unit
+        ),
         "increment_per_year",
-        "So little that it may be the measuring." if within else "",
+        say("So little that it may be the measuring.") if within else "",
     )
 
 
@@ -161,24 +200,25 @@ def _biomass(tree: Tree) -> Iterator[Step]:
     weight = tree["biomass_kg"]
     carbon = float(metrics.carbon_from_biomass(weight, share))
     yield Step(
-        "Carbon in the rough dry weight",
-        f"rough dry weight {weight:.5g} kg, before rounding",
+        say("Carbon in the rough dry weight"),
+        say("rough dry weight {weight:.5g} kg, before rounding").format(weight=weight),
         f"{weight:.5g} × {share:g}",
         f"{carbon:.0f} kg",
         "carbon_from_biomass",
-        "As rough as the dry weight.",
+        say("As rough as the dry weight."),
     )
     yield Step(
-        "Carbon dioxide taken from the air for it",
-        f"carbon {carbon:.5g} kg, before rounding",
+        say("Carbon dioxide taken from the air for it"),
+        say("carbon {carbon:.5g} kg, before rounding").format(carbon=carbon),
         f"{carbon:.5g} × 44 / 12",
         f"{float(metrics.carbon_dioxide_from_carbon(carbon)):.0f} kg",
         "carbon_dioxide_from_carbon",
-        "As rough as the dry weight. What the tree holds now, not what it takes up in a year.",
+        say("As rough as the dry weight. What the tree holds now, not what it takes up in a year."),
     )
 
 
 DRY = "dry wood"
+FOREST_TREES = later("For forest trees of the United States.")
 
 
 def _dry_weight(tree: Tree) -> Step:
@@ -186,14 +226,18 @@ def _dry_weight(tree: Tree) -> Step:
     start, slope = tree["biomass_intercept"], tree["biomass_slope"]
     formula = " + ".join(f"exp({figure(start)} + {slope:g} × ln {size:.1f})" for size in sizes)
     sd = tree["biomass_sd_kg"]
-    stems = "stem" if len(sizes) == 1 else "stems"
+    stems = say_count(
+        "stem {sizes} cm thick; {group}", "stems {sizes} cm thick; {group}", len(sizes)
+    )
     return Step(
-        "Rough dry weight",
-        f"{stems} {', '.join(f'{size:.1f}' for size in sizes)} cm thick; {tree['biomass_group']}",
+        say("Rough dry weight"),
+        stems.format(
+            sizes=", ".join(f"{size:.1f}" for size in sizes), group=say(tree["biomass_group"])
+        ),
         formula,
         f"{tree['biomass_kg']:.0f}{_doubt(sd, 0)} kg",
         "biomass_from_stems",
-        f"For forest trees of the United States. {_range_note(tree, max(sizes))}".strip(),
+        f"{say(FOREST_TREES)} {_range_note(tree, max(sizes))}".strip(),
     )
 
 
@@ -204,9 +248,11 @@ def _doubt(sd: float, decimals: int) -> str:
 def _range_note(tree: Tree, thickest: float) -> str:
     largest = tree["biomass_largest_cm"]
     if pd.isna(largest):
-        return "Up to what thickness the equation holds is not known here."
+        return say("Up to what thickness the equation holds is not known here.")
     if thickest > largest:
-        return f"Thicker than the {largest:g} cm up to which the equation was made: very rough."
+        return say(
+            "Thicker than the {largest:g} cm up to which the equation was made: very rough."
+        ).format(largest=largest)
     return ""
 
 

@@ -1,14 +1,54 @@
 """How numbers are written in a working."""
 
 import math
+import re
+from dataclasses import replace
 from typing import Any
 
 import pandas as pd
 
+from mapper.language import later, running, say
 from mapper.reference import rows
+from mapper.summarise.results import Step
 
 Tree = dict[Any, Any]
 US = "us"  # a tree of a survey in US units carries this as true
+
+
+# Words of the records that a working repeats; `say` finds them by themselves.
+CODES = (
+    later("tape"), later("string"), later("diameter tape"), later("calipers"), later("by eye"),
+    later("reported"), later("taped"), later("paced"), later("ranged"),
+    later("woodland"), later("open-grown"),
+    later("cedar/larch"), later("Douglas-fir"), later("true fir/hemlock"), later("pine"),
+    later("spruce"), later("aspen/alder/cottonwood/willow"), later("soft maple/birch"),
+    later("mixed hardwood"), later("hard maple/oak/hickory/beech"),
+)  # fmt: skip
+# A point between two digits: in a formula, and in what was read.
+POINT = re.compile(r"(?<=\d)\.(?=\d)")
+
+
+def with_local_numbers(step: Step) -> Step:
+    """The step with its numbers as the running language writes them."""
+    sign = running().number(".")
+    if sign == ".":
+        return step
+
+    def written(text: str) -> str:
+        return POINT.sub(sign, text)
+
+    return replace(
+        step,
+        inputs=written(step.inputs),
+        formula=written(step.formula),
+        result=written(step.result),
+        note=written(step.note),
+    )
+
+
+def span(low: str, high: str) -> str:
+    """`12 to 15`, of numbers or of formulas."""
+    return say("{low} to {high}").format(low=low, high=high)
 
 
 def sure(tree: Tree, value: float, sd: float, unit: str) -> str:
