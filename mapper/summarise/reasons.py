@@ -18,7 +18,8 @@ OF_THE_THICKEST = ("top_height_m", "relative_spacing")
 LEAST_PLOTS = 2
 RARELY_MET = later("an angle count meets thin trees too rarely to say how near this is")
 NOT_WORKED_OUT = later(
-    "no sampling error is worked out for it, or too few plots have the measurement"
+    "no sampling error is worked out for it, too few plots have the measurement, or all plots "
+    "gave the same, as a few may do by chance"
 )
 NONE_ON_PLOTS = later(
     "no living tree on any plot: how many the ground between them has, they cannot say"
