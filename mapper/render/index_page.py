@@ -11,6 +11,7 @@ from mapper.language import later, say
 from mapper.render import words
 from mapper.render.age_words import age_span, is_thumb, oldest
 from mapper.render.distributions import Distribution, distributions
+from mapper.render.poster import MOST_TREES
 from mapper.render.quantities import Measured, Scale, measured, scales
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.sheets import Page, Site, page_of
@@ -88,6 +89,7 @@ class IndexPage:
     no_map: str
     doubts: str
     confidence: str
+    poster: bool
 
 
 def index_page(results: Results, site: Site) -> IndexPage:
@@ -110,6 +112,7 @@ def index_page(results: Results, site: Site) -> IndexPage:
         no_map="" if site.has_map else say(words.PLACES_HIDDEN if hidden else words.NO_PLACES),
         doubts=words.findings(results.findings),
         confidence=words.confidence(results.trees),
+        poster=site.has_map and len(results.trees) <= MOST_TREES,
     )
 
 
