@@ -68,7 +68,15 @@ function start() {
     followColours();
   }
   connectTwoTrees(sheet);
+  keepPlace();
   openPanel(); // without a map, too: a tree's working is in the trees' table then
+}
+
+/** Who changes the units stays with the open tree. */
+function keepPlace() {
+  for (const link of document.querySelectorAll("a[data-keep-place]")) {
+    link.addEventListener("click", () => (/** @type {HTMLAnchorElement} */ (link).hash = location.hash));
+  }
 }
 
 function openPanel() {

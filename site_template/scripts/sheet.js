@@ -108,9 +108,10 @@ export class Sheet extends EventTarget {
 
   /** @param {number} tree */
   facts(tree) {
-    const { species, stand, size } = /** @type {Columns} */ (this.columns);
+    const { species, stand, size, diameter_cm, height_m } = /** @type {Columns} */ (this.columns);
     const text = this.texts?.[tree] ?? "";
-    return { species: species[tree], stand: stand[tree], size: size[tree], text };
+    const sizes = { diameter_cm: diameter_cm[tree], height_m: height_m[tree] };
+    return { species: species[tree], stand: stand[tree], size: size[tree], text, ...sizes };
   }
 
   /** @param {number} tree -1 closes the open one */

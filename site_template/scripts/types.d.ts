@@ -108,6 +108,16 @@ export interface Filter {
   size: number;
   /** Species chosen in the legend; empty: all. */
   only: Set<number>;
+  /** Sizes chosen by the bars of the charts. */
+  ranges: Partial<Record<keyof Sizes, Range>>;
+}
+
+/** From, up to but not including, and the decimals that a size is rounded to before. */
+export type Range = [number, number, number];
+
+export interface Sizes {
+  diameter_cm?: number | null;
+  height_m?: number | null;
 }
 
 export interface Mark {
