@@ -238,6 +238,24 @@ def outing(
 
 
 @app.command()
+def report(
+    path: Annotated[Path, typer.Argument(help="A survey folder or a table.", metavar="PATH")],
+    out: Annotated[Path | None, typer.Option(help="Folder for the pages.", metavar="DIR")] = None,
+    paper: Annotated[Paper, typer.Option(help="Size of the paper.")] = Paper.A4,
+) -> None:
+    """After the outing: a page for those who came; for the leader, trees to measure again."""
+    from mapper.fieldwork import write_report
+    from mapper.line import published, run_checks
+
+    line = run_checks(_survey([path], None, False, ""), _tell)
+    results = published(line)
+    _tell("")
+    folder = out or line.survey.folder / "report"
+    page, again = write_report(line, results, folder, paper.value)
+    typer.echo(f"Wrote {page} for those who came, and {again} for the leader alone.")
+
+
+@app.command()
 def older(
     path: Annotated[Path, typer.Argument(help="A survey folder or a table.", metavar="PATH")],
     one: Annotated[str, typer.Argument(help="Name or number of a tree.", metavar="TREE")],

@@ -66,7 +66,7 @@ def write_sheets(survey: Survey, line: Line | None, out: Path, outing: Outing) -
     if out.exists() and not out.is_dir():
         raise InputError(f"{out}: is a file. Name a folder for the sheets.")
     walk = _walk(line, outing)
-    templates = _templates()
+    templates = paper_templates()
     written = []
     for name, content in _contents(survey, line, walk, outing):
         text = templates.get_template(f"{name}.html").render(
@@ -162,7 +162,8 @@ def _tag(address: str, tree: str, name: str) -> Tag:
     return Tag(tree, name, link, code)
 
 
-def _templates() -> Environment:
+def paper_templates() -> Environment:
+    """Templates of what is printed."""
     return Environment(
         loader=FileSystemLoader(shipped("site_template") / "pages" / "paper"),
         autoescape=True,

@@ -4,13 +4,13 @@ from pathlib import Path
 
 from mapper.language import speaking
 from mapper.render.downloads import write_downloads
+from mapper.render.map_data import write_map_data
 from mapper.render.pages import write_maps, write_pages
 from mapper.render.photos import write_photos
 from mapper.render.script_words import write_script_words
 from mapper.render.sheets import site_of
 from mapper.render.site_files import bundled_assets, copy_assets
 from mapper.render.swap import replaced_site
-from mapper.render.tree_data import write_tree_data
 from mapper.summarise import Results
 
 __all__ = ["build_site"]
@@ -29,7 +29,7 @@ def build_site(results: Results, out: Path) -> None:
         site = site_of(results)
         downloads = write_downloads(results, folder / "data")
         pictures = write_photos(results, folder)
-        write_tree_data(results, folder / "data", site.stand_files, site.tree_files, pictures)
+        write_map_data(results, site, folder / "data", pictures)
         write_maps(results, site, folder)
         write_pages(results, site, downloads, pictures, folder)
         copy_assets(assets, folder / "assets")

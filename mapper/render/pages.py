@@ -21,6 +21,7 @@ from mapper.render.site_files import shipped, write_text
 from mapper.render.stand_page import map_file, stand_page
 from mapper.render.tree_page import TreePages
 from mapper.render.trees_page import trees_pages
+from mapper.render.two_trees_page import two_trees_page
 from mapper.summarise import Results
 
 
@@ -59,6 +60,8 @@ def write_pages(
         write(site.stand_files[text(row, "stand")], "stand.html", stand_page(results, site, row))
     if len(results.stands) > 1:
         write("compare.html", "compare.html", compare_page(results, site))
+    if len(results.trees) > 1:
+        write("two-trees.html", "two-trees.html", two_trees_page(results, site))
     for part in trees_pages(results, site):
         write(part.file, "trees.html", part)
     for file, tree in TreePages(results, site, pictures).pages():

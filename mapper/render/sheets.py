@@ -99,12 +99,13 @@ def site_of(results: Results) -> Site:
     stands = results.stands["stand"].astype(str).tolist()
     files = stand_files(stands)
     title = survey.title or say("Tree survey")
+    first = say("Map") if has_places(results.trees) else say("Overview")
     return Site(
         language=survey.language,
         title=title,
         place=survey.place,
         block=TitleBlock(title, survey.place, _block_rows(results)),
-        sheets=_sheets(stands, files, say("Map") if has_places(results.trees) else say("Overview")),
+        sheets=_sheets(files, first, several=len(results.trees) > 1),
         stand_files=files,
         tree_files=tree_files(results.trees["tree"].astype(str).tolist()),
         groups=groups(results),
@@ -167,10 +168,12 @@ def _slug(text: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", ascii_text.lower()).strip("-")[:LONGEST_SLUG]
 
 
-def _sheets(stands: Sequence[str], files: dict[str, str], first: str) -> tuple[Sheet, ...]:
-    names = [("index.html", first), *((files[stand], stand) for stand in stands)]
-    if len(stands) > 1:
+def _sheets(files: dict[str, str], first: str, several: bool) -> tuple[Sheet, ...]:
+    names = [("index.html", first), *((file, stand) for stand, file in files.items())]
+    if len(files) > 1:
         names.append(("compare.html", say("Comparison")))
+    if several:
+        names.append(("two-trees.html", say("Two trees")))
     names += [(file, say(name)) for file, name in LAST_SHEETS]
     return tuple(Sheet(file, name, number) for number, (file, name) in enumerate(names, 1))
 

@@ -1,19 +1,13 @@
-"""What the map's script reads: the trees as columns, and their workings in chunks."""
+"""The trees as columns, and the lists that the columns point into."""
 
 import math
-from dataclasses import asdict, dataclass
-from pathlib import Path
+from dataclasses import dataclass
 
 import pandas as pd
 
 from mapper.language import later, listed, say
-from mapper.render.age_words import age_columns
-from mapper.render.height_drawing import height_drawing
-from mapper.render.photos import Picture
 from mapper.render.quantities import Scale, scales
-from mapper.render.site_files import as_parsed, write_text
 from mapper.summarise import Results
-from mapper.summarise.results import Step
 
 TREES_PER_CHUNK = 500
 OTHER_COLOUR = 8
@@ -68,44 +62,7 @@ def size_column(trees: pd.DataFrame) -> str:
     return "size_class" if trees["size_class"].fillna("").ne("").any() else "diameter_class"
 
 
-def write_tree_data(
-    results: Results,
-    folder: Path,
-    stand_files: dict[str, str],
-    tree_files: dict[str, str],
-    pictures: dict[str, tuple[Picture, ...]],
-) -> None:
-    """Write map.js and workings-N.js; the photos of a tree go with its working."""
-    found = groups(results)
-    payload = {
-        "trees": _columns(results.trees, found)
-        | age_columns(results.trees, scales(results.survey.units)["cm"])
-        | {"page": list(tree_files.values())},
-        "species": list(found.species),
-        "stands": [{"name": name, "href": stand_files[name]} for name in found.stands],
-        "sizes": list(found.sizes),
-        "units": results.survey.units,
-    }
-    write_text(folder / "map.js", f"groveplat.receiveTrees({as_parsed(payload)});\n")
-    ids = results.trees["tree"].astype(str).tolist()
-    for number, start in enumerate(range(0, len(ids), TREES_PER_CHUNK)):
-        chunk = ids[start : start + TREES_PER_CHUNK]
-        steps = {tree: [_told(step) for step in results.workings.get(tree, ())] for tree in chunk}
-        shown = {tree: [asdict(one) for one in pictures.get(tree, ())] for tree in chunk}
-        photos = {tree: those for tree, those in shown.items() if those}
-        parsed = f"{as_parsed(steps)}, {as_parsed(photos)}"
-        script = f"groveplat.receiveWorkings({number}, {parsed});\n"
-        write_text(folder / f"workings-{number}.js", script)
-
-
-def _told(step: Step) -> dict[str, object]:
-    """A step as the script shows it: what was sighted is drawn here, once for pages and panel."""
-    told: dict[str, object] = {name: text for name, text in vars(step).items() if name != "sight"}
-    drawing = height_drawing(step)
-    return told | {"drawing": drawing} if drawing else told
-
-
-def _columns(trees: pd.DataFrame, found: Groups) -> dict[str, object]:
+def tree_columns(trees: pd.DataFrame, found: Groups) -> dict[str, object]:
     numbers = {name: rounded(trees[name], places) for name, places in DECIMALS.items()}
     indexes = group_indexes(trees, found)
     # Most surveys know no accuracy: a million nulls would weigh as much as the trees.
@@ -116,11 +73,16 @@ def _columns(trees: pd.DataFrame, found: Groups) -> dict[str, object]:
         "species": indexes["species"].tolist(),
         "stand": indexes["stand"].tolist(),
         "size": indexes["size"].tolist(),
-        "symbol": trees["symbol"].map(SYMBOLS).fillna(SYMBOLS["unknown"]).astype(int).tolist(),
+        "symbol": symbols(trees).tolist(),
         "date": date_texts(trees["date"]),
         "findings": trees["finding_count"].fillna(0).astype(int).tolist(),
         "chunk": [index // TREES_PER_CHUNK for index in range(len(trees))],
     }
+
+
+def symbols(trees: pd.DataFrame) -> pd.Series:
+    """The number of each tree's plan symbol."""
+    return trees["symbol"].map(SYMBOLS).fillna(SYMBOLS["unknown"]).astype(int)
 
 
 def rounded(column: pd.Series, places: int) -> list[float | None]:

@@ -117,9 +117,11 @@ export function pointedAt(sheet, data) {
   const stand = sheet.lists.stands.findIndex((each) => each.name === data.highlightStand);
   const species = indexes(data.highlightSpecies ?? data.species);
   const sizes = indexes(data.highlightSize);
-  return Array.from({ length: sheet.count }, (_, tree) => tree).filter((tree) => {
+  const found = [];
+  for (let tree = 0; tree < sheet.count; tree++) {
     const facts = sheet.facts(tree);
-    if (data.highlightStand !== undefined) return facts.stand === stand;
-    return species.includes(facts.species) || sizes.includes(facts.size);
-  });
+    const ofStand = data.highlightStand !== undefined && facts.stand === stand;
+    if (ofStand || species.includes(facts.species) || sizes.includes(facts.size)) found.push(tree);
+  }
+  return found;
 }

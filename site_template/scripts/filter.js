@@ -16,7 +16,7 @@ export function passes(filter, facts) {
     fits(filter.stand, facts.stand) &&
     fits(filter.size, facts.size) &&
     (filter.only.size === 0 || filter.only.has(facts.species)) &&
-    words(filter.search).every((word) => facts.text.includes(word))
+    (!filter.search || words(filter.search).every((word) => facts.text.includes(word)))
   );
 }
 
@@ -25,9 +25,13 @@ function fits(wanted, actual) {
   return wanted === -1 || wanted === actual;
 }
 
+/** A search is split once, not once a tree. */
+let split = { text: "", words: /** @type {string[]} */ ([]) };
+
 /** @param {string} text */
 function words(text) {
-  return plain(text).split(/\s+/).filter(Boolean);
+  if (text !== split.text) split = { text, words: plain(text).split(/\s+/).filter(Boolean) };
+  return split.words;
 }
 
 /**

@@ -9,6 +9,7 @@ const TICKS = { usualPx: 150, share: 0.3 }; // apart; closer on a small map, or 
 const CORNER_PX = 32;
 const BAR_PX = 160;
 const BAR_PARTS = 4;
+const ACRES_PER_HA = 2.47105;
 
 /**
  * What stands round a map: coordinates outside the neat line; scale bar, north arrow and the names
@@ -175,10 +176,15 @@ function clearNames(container, names, arrow) {
 }
 
 /** @param {L.Map} map @param {HTMLElement} stems @param {Sheet} sheet @param {any} event */
-function tellStemScale(map, stems, { labels }, event) {
-  const times = /** @type {number} */ (event.exaggeration);
-  const words = times === 1 ? labels.stem_scale_one : fill(labels.stem_scale, { n: times });
+function tellStemScale(map, stems, { labels, units }, event) {
+  const { exaggeration: times, darkest } = /** @type {Record<string, number>} */ (event);
+  const stemWords = times === 1 ? labels.stem_scale_one : fill(labels.stem_scale, { n: times });
+  const [area, n] = units === "metric" ? ["ha", darkest] : ["acre", darkest / ACRES_PER_HA];
+  const round = Number(n.toPrecision(2)).toLocaleString(document.documentElement.lang || undefined);
+  const dense = fill(area === "ha" ? labels.density_ha : labels.density_acre, { n: round });
+  const words = darkest ? dense : stemWords;
   stems.textContent = words;
+  stems.classList.toggle("is-density", darkest > 0); // the style sheet puts the shades before it
   const figure = map.getContainer().closest(".sheet-map") ?? document;
   const inFigure = figure.querySelectorAll("[data-stem-scale]");
   const places = inFigure.length ? inFigure : document.querySelectorAll("[data-stem-scale]");

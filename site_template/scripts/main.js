@@ -1,4 +1,5 @@
-/** @import { FrameOptions, LayerOptions, MapData, Picture, Step } from "./types" */
+/** @import { Block, Details, FrameOptions, Header, LayerOptions } from "./types" */
+/** @import { MapData, Picture, Step } from "./types" */
 import labels from "./labels.json" with { type: "json" };
 import { connectCompare } from "./compare.js";
 import { connectFilters, connectMargin } from "./controls.js";
@@ -7,6 +8,7 @@ import { Panel, treeInAddress } from "./panel.js";
 import { calm, makeReachable } from "./reach.js";
 import { Sheet } from "./sheet.js";
 import { connectSorting, connectTable } from "./table.js";
+import { connectTwoTrees } from "./two-trees.js";
 import { TreeLayer } from "./tree-layer.js";
 
 const sheet = new Sheet(labels);
@@ -17,9 +19,16 @@ let panel = null;
 
 /** What the page's other scripts call: the data files, and the map that folium wrote. */
 const groveplat = {
+  sheet,
+  layers,
   receiveWords: (/** @type {Partial<import("./types").Labels>} */ words) =>
     Object.assign(sheet.labels, words),
-  receiveTrees: (/** @type {MapData} */ data) => sheet.receive(data),
+  receiveTrees: (/** @type {MapData | Header} */ data) => sheet.receive(data),
+  receiveBlock: (/** @type {number} */ number, /** @type {Block} */ block) =>
+    sheet.many?.receiveBlock(number, block),
+  receiveDetails: (/** @type {number} */ number, /** @type {Details} */ details) =>
+    sheet.many?.receiveDetails(number, details),
+  receiveNames: (/** @type {string} */ names) => sheet.many?.receiveNames(names),
   receiveWorkings: (
     /** @type {number} */ number,
     /** @type {Record<string, Step[]>} */ workings,
@@ -34,6 +43,7 @@ const groveplat = {
 function treeLayer(map, options = {}) {
   const layer = new TreeLayer(map, sheet, options);
   makeReachable(layer);
+  void sheet.many?.want(options.stand ?? "");
   layers.set(map.getContainer().id, layer);
   return layer;
 }
@@ -55,6 +65,7 @@ function start() {
     connectMargin(sheet);
     followColours();
   }
+  connectTwoTrees(sheet);
   openPanel(); // without a map, too: a tree's working is in the trees' table then
 }
 
@@ -63,7 +74,7 @@ function openPanel() {
   const [layer] = layers.values();
   if (!aside || !sheet.columns) return;
   panel = new Panel(aside, sheet, layer);
-  const openAddressed = () => sheet.select(sheet.find(treeInAddress()));
+  const openAddressed = () => void sheet.selectNamed(treeInAddress());
   addEventListener("hashchange", openAddressed);
   if (treeInAddress()) openAddressed();
 }

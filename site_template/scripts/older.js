@@ -8,27 +8,27 @@ const NORMAL_95 = 1.959963984540054;
 /**
  * @typedef {object} Age
  * @property {string} name
- * @property {[number, number]} ends from and to, in years
+ * @property {[number, number] | null} ends from and to, in years
  * @property {number} start what it counts from; -1 by a rule of thumb
  */
 
 /**
- * Whether a tree is older than the one looked at before it.
- * @param {Age} tree @param {Age} before @param {Labels} labels
+ * Which of two trees is older, "" where one has no age.
+ * @param {Age} one @param {Age} two @param {Labels} labels
  */
-export function olderWords(tree, before, labels) {
-  const other = before.name;
-  if (tree.start >= 0 && tree.start === before.start) {
-    const chance = chanceOlder(tree.ends, before.ends);
+export function olderWords(one, two, labels) {
+  if (!one.ends || !two.ends) return "";
+  const chance = chanceOlder(one.ends, two.ends);
+  const [tree, other] = chance >= 0.5 ? [one, two] : [two, one];
+  const names = { tree: tree.name, other: other.name };
+  if (one.start >= 0 && one.start === two.start) {
     const likely = Math.max(chance, 1 - chance);
-    if (likely < EVEN) return fill(labels.older_even, { other });
-    const words = chance >= 0.5 ? labels.likely_older : labels.likely_younger;
+    if (likely < EVEN) return fill(labels.older_even, names);
     const shown = likely > 0.99 ? labels.over_99 : Math.round(likely * 100);
-    return fill(words, { other, chance: shown });
+    return fill(labels.likely_older, { ...names, chance: shown });
   }
-  if (tree.ends[0] > before.ends[1]) return fill(labels.older, { other });
-  if (tree.ends[1] < before.ends[0]) return fill(labels.younger, { other });
-  return fill(labels.older_unknown, { other });
+  const above = /** @type {number[]} */ (tree.ends)[0] > /** @type {number[]} */ (other.ends)[1];
+  return fill(above ? labels.older : labels.older_unknown, names);
 }
 
 /**

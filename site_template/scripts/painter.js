@@ -1,6 +1,6 @@
 /** @import { View } from "./types" */
 import { DEAD, outline } from "./symbols.js";
-import { paintPixels } from "./pixels.js";
+import { paintDensity } from "./density.js";
 
 /**
  * What to draw: trees by number, with where and how.
@@ -22,7 +22,7 @@ import { paintPixels } from "./pixels.js";
 
 /** @typedef {{ ink: string, paper: string, accent: string, species: string[] }} Colours */
 
-const MOST_SYMBOLS = 15000; // beyond, symbols are smaller than their distance and cost frames
+export const MOST_SYMBOLS = 15000; // beyond, they could not be told apart and cost frames
 const BATCH = 500; // arcs a path: longer ones fill slowly
 const FAINT = 0.13;
 const TINT = 0.18;
@@ -46,16 +46,19 @@ export function readColours() {
  * @param {View} view
  * @param {Picture} picture
  * @param {Colours} colours
+ * @returns {number} trees per hectare where the darkest shade begins, 0 where trees are drawn
  */
 export function paint(pen, view, picture, colours) {
   pen.setTransform(1, 0, 0, 1, 0, 0);
   pen.clearRect(0, 0, view.width * view.ratio, view.height * view.ratio);
-  if (picture.trees.length > MOST_SYMBOLS) paintPixels(pen, view, picture, colours);
   pen.setTransform(view.ratio, 0, 0, view.ratio, 0, 0);
-  if (picture.trees.length <= MOST_SYMBOLS) paintSymbols(pen, view, picture, colours);
+  const crowded = picture.trees.length > MOST_SYMBOLS;
+  const darkest = crowded ? paintDensity(pen, view, picture, colours) : 0;
+  if (!crowded) paintSymbols(pen, view, picture, colours);
   paintUnsure(pen, view, picture, colours);
   paintRings(pen, view, picture, colours);
   paintMarks(pen, view, picture, colours);
+  return darkest;
 }
 
 /** @param {View} view @param {Picture} picture @param {number} tree @returns {[number, number]} */
@@ -213,24 +216,14 @@ function paintUnsure(pen, view, picture, colours) {
  */
 function paintRings(pen, view, picture, colours) {
   pen.strokeStyle = colours.accent;
-  const pointedAt = picture.trees.filter((tree) => picture.highlighted.has(tree));
-  if (pointedAt.length <= MOST_SYMBOLS)
-    ring(pen, view, picture, pointedAt, pointedAt.length > MANY ? 1 : 2);
-  ring(
-    pen,
-    view,
-    picture,
-    picture.trees.filter((tree) => tree === picture.selected),
-    3,
-  );
+  const few = picture.trees.length <= MOST_SYMBOLS;
+  const looked = few ? picture.trees : [...picture.highlighted].slice(0, MANY);
+  const pointedAt = looked.filter((tree) => picture.highlighted.has(tree));
+  ring(pen, view, picture, pointedAt, pointedAt.length > MANY ? 1 : 2);
+  const inView = (/** @type {number} */ tree) => picture.trees.includes(tree);
+  ring(pen, view, picture, [picture.selected].filter(inView), 3);
   pen.setLineDash([3, 2]);
-  ring(
-    pen,
-    view,
-    picture,
-    picture.trees.filter((tree) => tree === picture.current),
-    2,
-  );
+  ring(pen, view, picture, [picture.current].filter(inView), 2);
   pen.setLineDash([]);
 }
 

@@ -2,8 +2,8 @@
 /** @import { Sheet } from "./sheet.js" */
 /** @import { TreeLayer } from "./tree-layer.js" */
 import { bringIntoView } from "./reach.js";
-import { olderWords } from "./older.js";
-import { fill, measure, speciesName } from "./words.js";
+import { twoTreesAddress } from "./two-trees.js";
+import { decoded, fill, measure, speciesName } from "./words.js";
 
 /** The tree's own lab sheet beside the map. Data go in as text, never as HTML. */
 export class Panel {
@@ -20,8 +20,8 @@ export class Panel {
     this.workings = new Map();
     /** @type {Map<string, Picture[]>} by tree, as far as they have come */
     this.photos = new Map();
-    /** The tree with an age that was open before, -1: none. */
-    this.before = -1;
+    /** The trees that were opened, the last one first. @type {string[]} */
+    this.opened = [];
     this.title = /** @type {HTMLElement} */ (aside.querySelector("#tree-panel-title"));
     this.body = /** @type {HTMLElement} */ (aside.querySelector(".panel-body"));
     this.title.tabIndex = -1; // takes the focus when the panel opens, without a stop of its own
@@ -64,13 +64,12 @@ export class Panel {
     body.replaceChildren(make("p", "panel-species", species), this.#facts(columns, tree));
     const remarks = this.#remarks(columns, tree);
     if (remarks) body.append(make("p", "panel-remarks", remarks));
-    const older = this.#older(columns, tree);
-    if (older) body.append(make("p", "panel-remarks", older));
-    if (columns.age_ends[tree]) this.before = tree;
     body.append(make("div", "panel-photos"));
     body.append(make("h3", "panel-working-title", labels.working), this.#working(columns, tree));
     this.#showPhotos(columns.id[tree]);
     if (columns.page.length) body.append(link("panel-page", labels.open_page, columns.page[tree]));
+    this.opened = [...new Set([columns.id[tree], ...this.opened])].slice(0, 2);
+    if (sheet.count > 1) body.append(link("panel-page", labels.two_trees, twoTreesAddress(this.opened)));
     body.append(make("p", "panel-certainty", labels.plus_minus));
   }
 
@@ -92,23 +91,6 @@ export class Panel {
     if (columns.age[tree]) list.append(fact(labels.age, columns.age[tree], "wide"));
     if (columns.growth[tree]) list.append(fact(labels.growth, columns.growth[tree], "wide"));
     return list;
-  }
-
-  /**
-   * Whether it is older than the tree that was open before, "" where one has no age.
-   * @param {Columns} columns @param {number} tree
-   */
-  #older(columns, tree) {
-    const { labels } = this.sheet;
-    const [own, other] = [tree, this.before].map((each) => ({
-      name: fill(labels.tree, { id: columns.id[each] ?? "" }),
-      ends: columns.age_ends[each],
-      start: columns.age_start[each],
-    }));
-    const before = this.before !== tree && other.ends;
-    return own.ends && before
-      ? olderWords({ ...own, ends: own.ends }, { ...other, ends: before }, labels)
-      : "";
   }
 
   /** @param {Columns} columns @param {number} tree */
@@ -246,11 +228,5 @@ function rememberTree(id) {
 
 /** The tree that the address asks for, "" for none. */
 export function treeInAddress() {
-  const found = location.hash.match(/^#tree=(.+)$/);
-  if (!found) return "";
-  try {
-    return decodeURIComponent(found[1]);
-  } catch {
-    return found[1]; // a % that starts no escape: an address cut short or typed by hand
-  }
+  return decoded(location.hash.match(/^#tree=(.+)$/)?.[1] ?? "");
 }

@@ -1,5 +1,6 @@
-/** @import { Columns, Filter, Labels, Lists, MapData, Units } from "./types" */
+/** @import { Columns, Filter, Header, Labels, Lists, MapData, Units } from "./types" */
 import { passes, anyTree, searchText } from "./filter.js";
+import { Many, unknownTrees } from "./many.js";
 import { worldX, worldY } from "./places.js";
 
 /** The events that a sheet sends: something about it changed. */
@@ -33,29 +34,50 @@ export class Sheet extends EventTarget {
     this.highlighted = new Set();
     /** What a search looks through, made at the first search. @type {string[] | null} */
     this.texts = null;
+    /** Only in a large survey: what fetches its trees. @type {Many | null} */
+    this.many = null;
   }
 
-  /** @param {MapData} data */
+  /** @param {MapData | Header} data */
   receive(data) {
-    const { trees, species, stands, sizes } = data;
+    const { species, stands, sizes } = data;
     this.units = data.units ?? "metric";
     this.lists = { species, stands, sizes };
-    this.columns = trees;
-    this.count = trees.id.length;
-    this.x = Float64Array.from(trees.lon, (lon) => (lon === null ? NaN : worldX(lon)));
-    this.y = Float64Array.from(trees.lat, (lat) => (lat === null ? NaN : worldY(lat)));
-    const other = 8;
-    this.colour = Uint8Array.from(trees.species, (index) => species[index]?.colour ?? other);
+    this.many = "trees" in data ? null : new Many(this, data);
+    this.columns = "trees" in data ? data.trees : unknownTrees(data);
+    this.count = "trees" in data ? data.trees.id.length : data.count;
+    const [lons, lats] = "trees" in data ? [data.trees.lon, data.trees.lat] : [[], []];
+    this.x = new Float64Array(this.count).fill(NaN);
+    this.y = this.x.slice();
+    lons.forEach((lon, tree) => (this.x[tree] = lon === null ? NaN : worldX(lon)));
+    lats.forEach((lat, tree) => (this.y[tree] = lat === null ? NaN : worldY(lat)));
     this.shown = new Uint8Array(this.count).fill(1);
     this.texts = null;
+    this.changed();
+  }
+
+  /** Tell that trees have come. */
+  changed() {
+    const other = 8;
+    const { species } = /** @type {Columns} */ (this.columns);
+    this.colour = Uint8Array.from(
+      species,
+      (index) => this.lists.species[index]?.colour ?? other,
+    );
     this.#tell("trees");
+    if (this.many) this.setFilter(this.filter); // asked for before the trees were here
   }
 
   /** @param {Filter} filter */
   setFilter(filter) {
     this.filter = filter;
     if (!this.columns) return;
-    if (filter.search) this.texts ??= this.columns.id.map((_, tree) => searchText(this, tree));
+    if (filter.search && this.many && !this.many.rows) {
+      void this.many.seek("").then(() => this.filter === filter && this.setFilter(filter));
+    }
+    if (filter.search && (!this.many || this.many.rows)) {
+      this.texts ??= this.columns.id.map((_, tree) => searchText(this, tree));
+    }
     for (let tree = 0; tree < this.count; tree++) {
       this.shown[tree] = passes(filter, this.facts(tree)) ? 1 : 0;
     }
@@ -71,7 +93,14 @@ export class Sheet extends EventTarget {
 
   /** @param {number} tree -1 closes the open one */
   select(tree) {
-    if (tree === this.selected) return;
+    this.asked = tree;
+    if (tree >= 0 && this.many) void this.many.know(tree).then(() => this.#open(tree));
+    else this.#open(tree);
+  }
+
+  /** @param {number} tree */
+  #open(tree) {
+    if (tree === this.selected || tree !== this.asked) return;
     this.selected = tree;
     this.#tell("select");
   }
@@ -84,7 +113,12 @@ export class Sheet extends EventTarget {
 
   /** @param {string} id @returns {number} -1 when there is no such tree */
   find(id) {
-    return this.columns ? this.columns.id.indexOf(id) : -1;
+    return this.many?.header.noted[id] ?? this.columns?.id.indexOf(id) ?? -1;
+  }
+
+  /** Open a tree by its id, wherever its name must be looked up. @param {string} id */
+  async selectNamed(id) {
+    this.select(this.many && id ? await this.many.seek(id) : this.find(id));
   }
 
   /** @param {(typeof CHANGES)[number]} change */

@@ -4,24 +4,58 @@ export interface MapData extends Lists {
   units?: Units;
 }
 
-/** Columns of equal length, null where nothing was measured. */
+/** Whole numbers, column by column: names with bytes a number, then all of them as base64. */
+export interface Packed {
+  rows: number;
+  columns: [string, 1 | 2 | 4][];
+  data: string;
+}
+
+/** What data/map-N.js hands over: cells in a row, and the trees in each, one after the other. */
+export interface Block {
+  cells: Packed;
+  trees: Packed;
+}
+
+/** What data/map.js hands over of a large survey, whose trees come in blocks. */
+export interface Header extends Lists {
+  units?: Units;
+  count: number;
+  /** Trees a block, and a workings file. */
+  block: number;
+  chunk: number;
+  /** The blocks that hold each stand's trees. */
+  stand_blocks: number[][];
+  /** The numbers of trees that the margins name. */
+  noted: Record<string, number>;
+}
+
+/** What data/details-N.js hands over. */
+export interface Details {
+  id: string[];
+  /** The different texts of each column; the packed columns say which. */
+  words: Record<"date" | "age" | "growth" | "age_ends" | "age_start", string[]>;
+  numbers: Packed;
+}
+
+/** Columns of equal length, null or NaN where nothing was measured. */
 export interface Columns {
   id: string[];
   lat: (number | null)[];
   lon: (number | null)[];
   /** The true place lies this close, 19 times in 20; empty where no tree's accuracy is known. */
   position_accuracy_m: (number | null)[];
-  diameter_cm: (number | null)[];
-  height_m: (number | null)[];
+  diameter_cm: (number | null)[] | Float64Array;
+  height_m: (number | null)[] | Float64Array;
   girth_cm: (number | null)[];
   diameter_sd_cm: (number | null)[];
   height_sd_m: (number | null)[];
   /** Indexes into the lists, -1 for none. */
-  species: number[];
-  stand: number[];
-  size: number[];
+  species: ArrayLike<number>;
+  stand: ArrayLike<number>;
+  size: ArrayLike<number>;
   /** 0 broadleaf, 1 conifer, 2 dead, 3 unknown */
-  symbol: number[];
+  symbol: ArrayLike<number>;
   /** In words, "" for none: a range of years, and the growth of the girth. */
   age: string[];
   growth: string[];
@@ -33,7 +67,7 @@ export interface Columns {
   /** The page of each tree, or none at all in a large survey. */
   page: string[];
   /** The number of the workings file that holds the tree. */
-  chunk: number[];
+  chunk: ArrayLike<number>;
 }
 
 export interface Lists {

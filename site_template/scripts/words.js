@@ -12,6 +12,15 @@ export function fill(text, values) {
   return text.replace(/\{(\w+)\}/g, (gap, name) => String(values[name] ?? gap));
 }
 
+/** A part of an address as text; one cut short or typed by hand stays as it is. @param {string} part */
+export function decoded(part) {
+  try {
+    return decodeURIComponent(part);
+  } catch {
+    return part;
+  }
+}
+
 /**
  * "41.2 ± 1.2 cm": a value and two standard uncertainties, or the value alone without one. Broken
  * over two lines, if at all, behind the sign.
@@ -22,7 +31,7 @@ export function fill(text, values) {
  * @param {Labels} labels
  */
 export function measure(value, sd, unit, units, labels) {
-  if (value === null) return labels.not_measured;
+  if (value === null || Number.isNaN(value)) return labels.not_measured;
   const [factor, shown] = displayed(unit, units);
   const spread = sd === null ? "" : `\u00a0± ${decimal(2 * sd * factor)}`;
   return `${decimal(value * factor)}${spread}\u00a0${labels[shown]}`;

@@ -64,6 +64,32 @@ def test_a_photo_stands_in_the_panel_with_words_and_its_larger_self(visit, demo_
     assert opened.page.locator(".panel-photo").count() == 0
 
 
+def test_two_trees_stand_at_one_scale_with_what_can_be_said_of_both(visit, demo_site: Path):
+    with (demo_site / "data" / "trees.csv").open(encoding="utf-8", newline="") as file:
+        trees = {row["tree"]: row for row in csv.DictReader(file)}
+    opened = visit("two-trees.html#G002&G014")
+    opened.until("document.querySelector('[data-side=right] rect').getAttribute('height') > 0")
+    left, right = (
+        opened.page.evaluate(
+            f"['width', 'height'].map(name => "
+            f"Number(document.querySelector('[data-side={side}] rect').getAttribute(name)))"
+        )
+        for side in ("left", "right")
+    )
+    high = float(trees["G002"]["height_m"]) / float(trees["G014"]["height_m"])
+    wide = float(trees["G002"]["diameter_cm"]) / float(trees["G014"]["diameter_cm"])
+    assert left[1] / right[1] == pytest.approx(high, rel=1e-3)
+    assert left[0] / right[0] == pytest.approx(wide, rel=1e-3)
+    assert right[0] / right[1] == pytest.approx(
+        float(trees["G014"]["diameter_cm"]) / 100 / float(trees["G014"]["height_m"]), rel=1e-3
+    )
+    assert "Tree G014 is taller than Tree G002 by" in opened.text("#comparison-sentences")
+    opened.page.locator("#left-tree").fill("nobody")
+    opened.page.locator("#left-tree").press("Tab")
+    opened.until("location.hash === '#nobody&G014'")
+    assert "There is no tree nobody" in opened.text("#comparison-sentences")
+
+
 def test_an_open_tree_is_printed_alone(visit):
     opened = visit("index.html#tree=G002")
     opened.until("document.querySelectorAll('#tree-panel .step-result').length >= 3")
@@ -96,7 +122,7 @@ def test_text_from_the_records_is_never_run(visit, tmp_path: Path):
         assert opened.page.locator("img[src='x']").count() == 0
         assert "onerror=alert(1)" in opened.page.inner_text("body"), name
     opened = visit("trees.html", site=tmp_path / "site")
-    opened.page.locator("#tree-table tbody a").first.click()
+    opened.page.locator("#tree-table tbody a").last.click()
     opened.until("document.querySelector('.page-tree') !== null")
     assert "onerror=alert(1)" in opened.text("h1")
     opened = visit("index.html", site=tmp_path / "site")
@@ -111,7 +137,7 @@ def test_a_sheet_without_stand_and_place_is_whole(visit, tmp_path: Path):
     table.write_text("tree,species,girth,height\n" + rows, encoding="utf-8")
     build_site(survey_results(read_survey([table])), tmp_path / "site")
     names = {path.name for path in (tmp_path / "site").glob("*.html")}
-    assert names == {"index.html", "trees.html", "methods.html", "data.html"}
+    assert names == {"index.html", "two-trees.html", "trees.html", "methods.html", "data.html"}
     for width in (390, 1280):
         page = visit("index.html", width=width, site=tmp_path / "site").page
         assert page.locator(".map").count() == 0
