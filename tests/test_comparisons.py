@@ -1,5 +1,6 @@
 """Two years of a stand, two kinds of trees, and the totals of a survey."""
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -8,6 +9,8 @@ import pandas as pd
 import pytest
 
 from mapper.render import build_site
+from mapper.render.pair_charts import PairChart, SideChart, kind_charts, year_charts
+from mapper.render.quantities import scales
 from mapper.summarise import Results
 from mapper.summarise.comparison import MOST_STANDS, compare_stands
 from mapper.summarise.totals import survey_totals
@@ -80,7 +83,7 @@ def kinds(results_of: ResultsOf, beech: float, many: int = 6) -> pd.DataFrame:
     rows = [f"{n},P,2024-05-01,100,alive,Quercus robur\n" for n in range(6)]
     rows += [f"b{n},P,2024-05-01,{beech},alive,Fagus sylvatica\n" for n in range(many)]
     results = results_of({"survey.toml": COUNTED, "a.csv": HEAD + "".join(rows)})
-    return results.comparison.query("kind == 'species'").set_index("quantity")
+    return results.comparison.query("kind == 'species' and stand == ''").set_index("quantity")
 
 
 def test_two_kinds_of_trees(results_of: ResultsOf) -> None:
@@ -157,6 +160,93 @@ def test_the_pages_show_years_kinds_and_totals(results_of: ResultsOf, tmp_path: 
     assert ">European beech and English oak</summary>" in page
     own = (tmp_path / "site" / "stand-p.html").read_text("utf-8")
     assert "From year to year" in own
+    assert own.count('<p class="chart-name">') == 2
+    kinds_of_q = (tmp_path / "site" / "stand-q.html").read_text("utf-8")
+    assert ">European beech and English oak</summary>" in kinds_of_q
+    assert "5 trees from 25 to 30 cm." in kinds_of_q
+
+
+def chart_of(results: Results, stand: str, pair: tuple[str, str]) -> PairChart:
+    shown = scales("metric")
+    charts = {**year_charts(results, shown, stand), **kind_charts(results, shown, stand)}
+    return charts[pair]
+
+
+def widest_bar(side: SideChart) -> tuple[float, ...]:
+    """Where the first bar begins and how wide it is, and how high the highest. [drawing units]"""
+    bars = re.findall(r'class="bar" x="([\d.]+)" y="([\d.]+)" width="([\d.]+)"', side.chart)
+    return float(bars[0][0]), float(bars[0][2]), min(float(bar[1]) for bar in bars)
+
+
+def test_two_years_are_drawn_on_one_axis(results_of: ResultsOf) -> None:
+    """Half as many trees are half as high; the same class lies in the same place."""
+    rows = year(2019, [100, 100, 100, 100, 160]) + year(2024, [100, 100, 160])
+    chart = chart_of(
+        results_of({"survey.toml": COUNTED, "a.csv": HEAD + rows}), "P", ("2019", "2024")
+    )
+    assert chart.title == "Thickness of the stems: trees per ha"
+    one, other = (widest_bar(side) for side in chart.sides)
+    assert one[:2] == other[:2]
+    floor = 204 - 40  # height of the chart less the room below its axis
+    assert (floor - one[2]) / (floor - other[2]) == pytest.approx(2, rel=0.01)
+    assert chart.rows == (
+        ("30 to 35", "4", "2"), ("35 to 40", "", ""), ("40 to 45", "", ""),
+        ("45 to 50", "", ""), ("50 to 55", "1", "1"),
+    )  # fmt: skip
+
+
+def test_any_two_years_are_paired(results_of: ResultsOf) -> None:
+    rows = "".join(year(then, [100, 100]) for then in (2018, 2020, 2022, 2024))
+    table = results_of({"survey.toml": COUNTED, "a.csv": HEAD + rows}).comparison
+    pairs = table.query("kind == 'years'")[["period", "other_period"]].drop_duplicates()
+    assert len(pairs) == 6
+
+
+PLOTS = """
+[records]
+files = ["a.csv"]
+[[stand]]
+name = "P"
+design = "plots"
+selection = "random"
+plots = "plots.csv"
+plot_area = "0.01 ha"
+"""
+
+
+def test_classes_of_a_year_rest_on_the_plots_of_that_year(results_of: ResultsOf) -> None:
+    """Two plots of 100 m² in 2019, four in 2024: a tree is 50 of a hectare, then 25."""
+    plots = "plot,stand,date\n" + "".join(f"a{n},P,2019-05-01\n" for n in range(2))
+    plots += "".join(f"b{n},P,2024-05-01\n" for n in range(4))
+    head = HEAD.replace("stand,", "stand,plot,")
+    rows = "1,P,a0,2019-05-01,100,alive,Quercus robur\n2,P,a1,2019-05-01,100,alive,Quercus robur\n"
+    rows += (
+        "3,P,b0,2024-05-01,100,alive,Quercus robur\n4,P,b1,2024-05-01,100,alive,Fagus sylvatica\n"
+    )
+    results = results_of({"survey.toml": PLOTS, "a.csv": head + rows, "plots.csv": plots})
+    by_year = results.classes_by_year.query("quantity == 'diameter'").set_index("period")
+    assert by_year["per_ha"].to_dict() == {"2019": 100, "2024": 50}
+    shown = results.classes.query("quantity == 'diameter' and stand == 'P'")
+    assert shown["per_ha"].tolist() == [50]
+    kinds = results.species_classes.query("stand == 'P'").set_index("species")["per_ha"]
+    assert kinds.to_dict() == {"Quercus robur": 25, "Fagus sylvatica": 25}
+    assert results.species.query("stand == 'P'")["stems_per_ha"].tolist() == [25, 25]
+
+
+def test_kinds_are_compared_in_each_stand(results_of: ResultsOf) -> None:
+    toml = COUNTED + COUNTED[COUNTED.index("[[stand]]") :].replace('"P"', '"Q"')
+    rows = [
+        f"{stand}{kind}{n},{stand},2024-05-01,{girth},alive,{kind}\n"
+        for stand, girth in (("P", 100), ("Q", 60))
+        for kind in ("Quercus robur", "Fagus sylvatica")
+        for n in range(5)
+    ]
+    results = results_of({"survey.toml": toml, "a.csv": HEAD + "".join(rows)})
+    told = results.comparison.query("kind == 'species' and quantity == 'mean_diameter_cm'")
+    assert told["stand"].tolist() == ["", "P", "Q"]
+    assert told["value"].tolist() == pytest.approx([80 / np.pi, 100 / np.pi, 60 / np.pi])
+    chart = chart_of(results, "Q", ("Fagus sylvatica", "Quercus robur"))
+    assert chart.rows == (("15 to 20", "5", "5"),)
 
 
 def test_a_total_with_a_tree_unsized_is_a_least_one(results_of: ResultsOf, tmp_path: Path) -> None:

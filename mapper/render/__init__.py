@@ -5,7 +5,7 @@ from pathlib import Path
 from mapper.language import speaking
 from mapper.render.downloads import write_downloads
 from mapper.render.map_data import write_map_data
-from mapper.render.pages import write_maps, write_pages
+from mapper.render.pages import write_maps, write_pages, write_second_set
 from mapper.render.photos import write_photos
 from mapper.render.script_words import write_script_words
 from mapper.render.sheets import site_of
@@ -32,5 +32,7 @@ def build_site(results: Results, out: Path) -> None:
         write_map_data(results, site, folder / "data", pictures)
         write_maps(results, site, folder)
         write_pages(results, site, downloads, pictures, folder)
+        if results.other_units:
+            write_second_set(results.other_units, downloads, pictures, folder)
         copy_assets(assets, folder / "assets")
         write_script_words(folder)

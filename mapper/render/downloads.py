@@ -28,6 +28,7 @@ TABLES = {
     "observations": "A row a record, as it was read.",
     "stands": "A row a stand and year: its figures with their uncertainty.",
     "classes": "How many trees lie in each class of diameter, height and size.",
+    "classes_by_year": "The same for each year of a stand with several years.",
     "species": "The kinds of trees, in all and by stand.",
     "species_classes": "How many trees of each kind lie in each class of diameter.",
     "height_curves": "Height by thickness, a curve a stand; no height is filled in by it.",

@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from mapper.language import listed, say
+from mapper.render.pair_charts import PairChart, kind_charts, year_charts
 from mapper.render.quantities import Scale, plain
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.signed import change_texts
@@ -28,36 +29,50 @@ class FurtherPair:
     sides: tuple[str, str]
     sentences: tuple[str, ...]
     rows: tuple[Difference, ...]
+    chart: PairChart | None
 
 
 def year_pairs(results: Results, shown: dict[str, Scale], stand: str) -> tuple[FurtherPair, ...]:
     """Each year of a stand with the next, and the first with the last."""
     table = results.comparison
     mine = table[(table["kind"] == "years") & (table["stand"] == stand)]
-    return _grouped(rows_of(mine), ("period", "other_period"), {}, shown)
+    charts = year_charts(results, shown, stand)
+    return _grouped(rows_of(mine), ("period", "other_period"), charts, ({}, shown))
 
 
-def kind_pairs(results: Results, shown: dict[str, Scale]) -> tuple[FurtherPair, ...]:
-    """The commonest kinds of trees of the whole survey, by pairs."""
-    rows = rows_of(results.comparison[results.comparison["kind"] == "species"])
+def kind_pairs(
+    results: Results, shown: dict[str, Scale], stand: str = ""
+) -> tuple[FurtherPair, ...]:
+    """The commonest kinds of trees of a stand, or ("") of the whole survey, by pairs."""
+    table = results.comparison
+    rows = rows_of(table[(table["kind"] == "species") & (table["stand"] == stand)])
     named = results.species.drop_duplicates("species").set_index("species")["common_name"]
     common = {str(kind): str(name) for kind, name in named.items() if name}
-    return _grouped(rows, ("species", "other_species"), common, shown)
+    charts = kind_charts(results, shown, stand)
+    return _grouped(rows, ("species", "other_species"), charts, (common, shown))
 
 
 def _grouped(
-    rows: list[Row], sides: tuple[str, str], called: dict[str, str], shown: dict[str, Scale]
+    rows: list[Row],
+    sides: tuple[str, str],
+    charts: dict[tuple[str, str], PairChart],
+    words: tuple[dict[str, str], dict[str, Scale]],
 ) -> tuple[FurtherPair, ...]:
+    """The rows of each pair together; `words` are other names of the sides, and the units."""
+    called, shown = words
     pairs: dict[tuple[str, str], list[Row]] = {}
     for row in rows:
         pairs.setdefault((text(row, sides[0]), text(row, sides[1])), []).append(row)
     return tuple(
-        _pair((called.get(one, one), called.get(other, other)), group, shown)
+        _pair((called.get(one, one), called.get(other, other)), group, shown,
+              charts.get((one, other)))
         for (one, other), group in pairs.items()
-    )
+    )  # fmt: skip
 
 
-def _pair(names: tuple[str, str], rows: list[Row], shown: dict[str, Scale]) -> FurtherPair:
+def _pair(
+    names: tuple[str, str], rows: list[Row], shown: dict[str, Scale], chart: PairChart | None
+) -> FurtherPair:
     by_quantity = {text(row, "quantity"): row for row in rows}
     told = [
         Difference(
@@ -70,7 +85,7 @@ def _pair(names: tuple[str, str], rows: list[Row], shown: dict[str, Scale]) -> F
         for scale in (shown[kind.scale],)
     ]
     sentences = tuple(dict.fromkeys(text(row, "sentence") for row in rows))
-    return FurtherPair(listed(names), names, sentences, tuple(told))
+    return FurtherPair(listed(names), names, sentences, tuple(told), chart)
 
 
 def _values(row: Row, scale: Scale) -> tuple[str, str, str, str]:

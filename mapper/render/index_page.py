@@ -10,6 +10,7 @@ import pandas as pd
 from mapper.language import later, say
 from mapper.render import words
 from mapper.render.age_words import age_span, is_thumb, oldest
+from mapper.render.distributions import Distribution, distributions
 from mapper.render.quantities import Measured, Scale, measured, scales
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.sheets import Page, Site, page_of
@@ -79,6 +80,7 @@ class IndexPage:
     tree_notes: tuple[TreeNote, ...]
     stand_notes: tuple[StandNote, ...]
     no_stands: str
+    distributions: tuple[Distribution, ...]
     key: Key
     no_map: str
     doubts: str
@@ -99,11 +101,20 @@ def index_page(results: Results, site: Site) -> IndexPage:
         tree_notes=tree_notes(results.trees, scales(survey.units)),
         stand_notes=_stand_notes(results.stands, site, scales(survey.units)),
         no_stands="" if site.stand_files else say(words.NO_STANDS),
+        distributions=_whole(results),
         key=key_of(results.trees, site),
         no_map="" if site.has_map else say(words.PLACES_HIDDEN if hidden else words.NO_PLACES),
         doubts=words.findings(results.findings),
         confidence=words.confidence(results.trees),
     )
+
+
+def _whole(results: Results) -> tuple[Distribution, ...]:
+    """The sizes of the whole survey; a survey of one stand has them on the sheet of the stand."""
+    if len(results.stands) == 1:
+        return ()
+    whole = ""
+    return distributions(results.classes, [whole], scales(results.survey.units), alike=False)[whole]
 
 
 def tree_notes(trees: pd.DataFrame, shown: dict[str, Scale]) -> tuple[TreeNote, ...]:

@@ -20,6 +20,7 @@ UNKNOWN = later("kind not recorded")
 class KindsChart:
     """A chart with its words and its table, a column a kind."""
 
+    title: str
     summary: str
     chart: Markup
     unit: str
@@ -28,7 +29,7 @@ class KindsChart:
 
 
 def kinds_chart(
-    table: pd.DataFrame, classes: pd.DataFrame, groups: Groups, scale: Scale
+    table: pd.DataFrame, classes: pd.DataFrame, groups: Groups, scale: Scale, title: str
 ) -> KindsChart | None:
     """None where there is one kind only. `classes` are those of all kinds of the stand."""
     if table["species"].nunique() < 2:
@@ -50,6 +51,7 @@ def kinds_chart(
     whole = Bars(lower, upper, tuple(counts.sum(axis=1).tolist()))
     layers = [(f"fill-{kind}", tuple(counts[kind].tolist())) for kind in counts]
     return KindsChart(
+        title=title,
         summary=summary,
         chart=stacked(whole, layers, shared_axes([whole]), Labels(summary, scale.unit)),
         unit=scale.unit,

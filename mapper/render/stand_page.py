@@ -78,7 +78,7 @@ class StandPage:
     spread: SpreadChart | None
     species: tuple[SpeciesRow, ...]
     years: tuple[FurtherPair, ...]
-    kinds: tuple[FurtherPair, ...]  # where there is no sheet that compares stands
+    kinds: tuple[FurtherPair, ...]  # by pairs
     has_map: bool
     tree_notes: tuple[TreeNote, ...]
     key: Key
@@ -114,7 +114,7 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         ),
         species=species_rows(results.species, stand, shown),
         years=year_pairs(results, shown, stand),
-        kinds=kind_pairs(results, shown) if len(results.stands) == 1 else (),
+        kinds=kind_pairs(results, shown, stand),
         has_map=has_map,
         tree_notes=tree_notes(trees, shown),
         key=key_of(trees, site),
@@ -135,7 +135,12 @@ def _kinds_chart(
     table, classes = results.species_classes, results.classes
     thick = (classes["stand"] == stand) & (classes["quantity"] == "diameter")
     mine = table[table["stand"] == stand]
-    return kinds_chart(mine, classes[thick], site.groups, shown["cm"])
+    title: str = say("Thickness by kind: trees in each class")
+    if results.stands.set_index("stand")["plots"].notna()[stand]:  # the trees stand for others
+        per_area = shown["per_ha"]
+        title = say("Thickness by kind: trees {per_area}").format(per_area=per_area.unit)
+        mine = mine.assign(trees=mine["per_ha"] * per_area.factor)
+    return kinds_chart(mine, classes[thick], site.groups, shown["cm"], title)
 
 
 def _design(row: Row) -> str:

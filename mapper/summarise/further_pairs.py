@@ -11,13 +11,16 @@ from mapper.summarise.ground import Ground
 from mapper.summarise.stands import Z95, counting, summarise_stands
 from mapper.survey import Survey
 
+MOST_STANDS = 40  # whose kinds are compared: those with the most trees
+SEPARATOR = "\n"  # in no name of a stand or kind
+MOST_YEARS = 6  # beyond, not every two are paired
 MOST_KINDS = 6  # the commonest: more pairs nobody reads
 LEAST_TREES = 5  # of a kind, before its average says anything of it
 OF_KINDS = [name for name in WORDS if not name.endswith("_per_ha")]
 
 
 def compare_years(by_year: pd.DataFrame) -> pd.DataFrame:
-    """Each year of a stand with the next one, and the first with the last.
+    """Any two years of a stand; of very many, each with the next one and the first with the last.
 
     Where two complete counts differ in their trees, nobody knows whether the others are gone or
     were left out: then there is no interval, and the sentence says so.
@@ -25,7 +28,9 @@ def compare_years(by_year: pd.DataFrame) -> pd.DataFrame:
     rows: list[dict[str, object]] = []
     for _, table in by_year.groupby("stand", sort=False):
         years = table.to_dict("records")
-        pairs = [*pairwise(years), *([(years[0], years[-1])] if len(years) > 2 else [])]
+        pairs = list(combinations(years, 2))
+        if len(years) > MOST_YEARS:
+            pairs = [*pairwise(years), (years[0], years[-1])]
         rows += [row for one, other in pairs for row in _of_years(one, other)]
     return table_of(rows)
 
@@ -73,35 +78,59 @@ def _not_alike(one: Stand, other: Stand) -> str:
 
 
 def compare_kinds(trees: pd.DataFrame, ground: Ground, survey: Survey) -> pd.DataFrame:
-    """The commonest kinds of living trees by pairs: sizes of the trees measured, wherever they are.
+    """The commonest kinds of living trees by pairs: sizes of the trees measured.
 
-    The interval is of measuring alone; it says nothing of trees that nobody measured. `trees` are
-    those that are shown, with their classes.
+    First those of the whole survey, wherever they are (stand ""), then those of each of the
+    largest stands. The interval is of measuring alone; it says nothing of trees that nobody
+    measured. `trees` are those that are shown, with their classes.
     """
     living = trees[counting(trees, survey) & (trees["species_name"] != "")]
-    counts = living["species_name"].value_counts()
-    order = sorted(counts.index[counts >= LEAST_TREES], key=lambda name: (-counts[name], name))
-    chosen = living[living["species_name"].isin(order[:MOST_KINDS])]
+    grouped = _by_stand(living)
+    counts = grouped.groupby(["of", "species_name"]).size()
+    orders = {str(of): _commonest(kinds.droplevel(0)) for of, kinds in counts.groupby(level=0)}
+    keys = {_key(of, kind) for of, order in orders.items() for kind in order}
+    group = grouped["of"] + SEPARATOR + grouped["species_name"]
+    chosen = grouped.assign(stand=group)[group.isin(keys)]
     if chosen.empty:
         return table_of([])
     common = chosen.groupby("species_name")["common_name"].first()
     figures = _figures(chosen, ground, survey)
     kinds = figures.assign(**_by_measuring(figures)).set_index("stand").to_dict("index")
     rows = []
-    for one, other in combinations(order[:MOST_KINDS], 2):
-        sides = [kinds[name] | {"stand": common[name] or name} for name in (one, other)]
-        rows += [
-            difference_of(sides[0], sides[1], quantity, among=True) | _about_kinds(one, other)
-            for quantity in OF_KINDS
-            if not np.isnan([side[quantity] for side in sides]).any()
-        ]
+    for of, order in orders.items():
+        for one, other in combinations(order, 2):
+            sides = [
+                kinds[_key(of, name)] | {"stand": common[name] or name} for name in (one, other)
+            ]
+            rows += [
+                difference_of(sides[0], sides[1], quantity, among=True)
+                | _about_kinds(of, one, other)
+                for quantity in OF_KINDS
+                if not np.isnan([side[quantity] for side in sides]).any()
+            ]
     return table_of(rows)
+
+
+def _by_stand(living: pd.DataFrame) -> pd.DataFrame:
+    """Every tree for the whole survey, and again for its stand if that is one of the largest."""
+    stands = living.loc[living["stand"] != "", "stand"].value_counts()
+    inside = living[living["stand"].isin(stands.index[:MOST_STANDS])]
+    return pd.concat([living.assign(of=""), inside.assign(of=inside["stand"])], ignore_index=True)
+
+
+def _commonest(counts: "pd.Series[int]") -> list[str]:
+    order = sorted(counts.index[counts >= LEAST_TREES], key=lambda name: (-counts[name], name))
+    return order[:MOST_KINDS]
+
+
+def _key(of: str, kind: str) -> str:
+    return f"{of}{SEPARATOR}{kind}"
 
 
 def _figures(trees: pd.DataFrame, ground: Ground, survey: Survey) -> pd.DataFrame:
     """Each kind as if it were a stand without ground, of which the trees at hand are all."""
     alone = survey.model_copy(update={"stand": (), "complete_count": True})
-    everywhere = trees.assign(stand=trees["species_name"], plot="", stand_from="", secret=False)
+    everywhere = trees.assign(plot="", stand_from="", secret=False)
     return summarise_stands(everywhere, ground.of(()), alone)
 
 
@@ -113,6 +142,6 @@ def _by_measuring(figures: pd.DataFrame) -> dict[str, pd.Series]:
     }
 
 
-def _about_kinds(one: str, other: str) -> dict[str, object]:
-    empty = dict.fromkeys(("stand", "other_stand", "period", "other_period"), "")
-    return {"kind": "species", "species": one, "other_species": other, **empty}
+def _about_kinds(of: str, one: str, other: str) -> dict[str, object]:
+    of_stand = {"stand": of, "other_stand": of, "period": "", "other_period": ""}
+    return {"kind": "species", "species": one, "other_species": other, **of_stand}

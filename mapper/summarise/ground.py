@@ -1,6 +1,6 @@
 """The ground that stands cover: their outlines, and the plots on which they were sampled."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 import geopandas as gpd
@@ -26,6 +26,12 @@ class Ground:
         """With the plots of that year; a plot without a day was there every year."""
         dated = self.plots["date"].dt.year
         return Ground(self.outlines, self.plots[dated.isna() | (dated == year)])
+
+    def in_periods(self, years: Mapping[str, str]) -> "Ground":
+        """With each stand's plots of its year; those of a stand that is not named all stay."""
+        year = self.plots["stand"].map(years).astype(float)
+        dated = self.plots["date"].dt.year
+        return Ground(self.outlines, self.plots[year.isna() | dated.isna() | (dated == year)])
 
     @property
     def shapes(self) -> dict[str, BaseGeometry]:

@@ -57,6 +57,7 @@ class Results:
     stands: pd.DataFrame  # a row a stand, of the year that its sheet shows
     stands_by_year: pd.DataFrame
     classes: pd.DataFrame
+    classes_by_year: pd.DataFrame  # of stands that were measured in several years
     species: pd.DataFrame
     species_classes: pd.DataFrame
     spread: pd.DataFrame  # Ripley's L, a row a stand and distance
@@ -73,3 +74,4 @@ class Results:
     backdrop: gpd.GeoDataFrame
     withheld: int = 0  # trees that no table shows
     photos: tuple[PublicPhoto, ...] = ()
+    other_units: "Results | None" = None  # the same survey for readers of the other units

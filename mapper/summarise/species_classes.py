@@ -14,7 +14,7 @@ KEYS = ["number", "species_name", "class"]
 def summarise_species_classes(
     trees: pd.DataFrame, stands: pd.DataFrame, survey: Survey, plots: pd.DataFrame
 ) -> pd.DataFrame:
-    """A row a stand, species and class of diameter in which there is a tree.
+    """A row a stand, species and class of diameter in which there is a tree; "" is all trees.
 
     Withheld trees are left out: a class of one kind is often a single tree. So the counts may be
     less than those of all kinds together, whose limits these are.
@@ -23,14 +23,19 @@ def summarise_species_classes(
     diameter = living["classed_diameter_cm"].to_numpy(dtype=float)
     limits = diameter_limits(diameter, survey)
     index = class_index(diameter, limits)
-    told = (living["privacy"] != "withheld") & ~living["secret"] & (living["number"] > 0)
+    told = (living["privacy"] != "withheld") & ~living["secret"]
     inside = living.assign(**{"class": index})[
         told.to_numpy(dtype=bool) & (index < len(limits.lower))
     ]
-    table = inside.groupby(KEYS, as_index=False).agg(
-        common_name=("common_name", "first"),
-        trees=("tally", "sum"),
-        weight=("weight", "sum"),
+    whole = inside.assign(number=0, weight=np.nan)
+    table = (
+        pd.concat([whole, inside[inside["number"] > 0]])
+        .groupby(KEYS, as_index=False)
+        .agg(
+            common_name=("common_name", "first"),
+            trees=("tally", "sum"),
+            weight=("weight", "sum"),
+        )
     )
     at, number = table["class"].to_numpy(dtype=int), table["number"].to_numpy(dtype=int)
     names = np.array(["", *stands["stand"]], dtype=object)

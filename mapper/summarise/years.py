@@ -5,12 +5,14 @@ from dataclasses import dataclass
 import pandas as pd
 
 from mapper.load.plot_centres import CENTRE_PART
+from mapper.load.plot_sizes import no_plot_sizes
 from mapper.measure.trees import trees_of_visits
 from mapper.summarise.classing import with_classes
 from mapper.summarise.ground import Ground
-from mapper.summarise.kept_back import countable
+from mapper.summarise.kept_back import countable, without_found_stands
 from mapper.summarise.natural_order import natural
 from mapper.summarise.stands import summarise_stands
+from mapper.summarise.tables import summarise_classes
 from mapper.survey import Survey
 
 # A year in which only some trees were measured again does not stand for the stand.
@@ -24,6 +26,8 @@ class Yearly:
     stands: pd.DataFrame  # a row a stand: the year that its sheet shows
     by_year: pd.DataFrame  # a row a stand and year
     shown: pd.DataFrame  # the trees as measured in that year
+    plots: pd.DataFrame  # the plots of that year
+    classes: pd.DataFrame  # by stand and period, of stands of several years
 
 
 def figures_by_year(
@@ -40,7 +44,7 @@ def figures_by_year(
     once = trees[~trees["stand"].isin(several)]
     single = summarise_stands(countable(once, survey), ground.of(ground.stands - several), survey)
     if not several:
-        return Yearly(single, single, trees)
+        return Yearly(single, single, trees, ground.plots, _no_classes(trees, survey))
     by_year = {
         int(str(year)): _trees_of_year(group, trees, survey)
         for year, group in dated[dated["stand"].isin(several)].groupby("year")
@@ -58,7 +62,33 @@ def figures_by_year(
         stands=_ordered(pd.concat([single, chosen])),
         by_year=_ordered(pd.concat([single, rows])),
         shown=pd.concat([once, *shown]),
+        plots=ground.in_periods(dict(zip(chosen["stand"], chosen["period"], strict=True))).plots,
+        classes=pd.concat(
+            [
+                _classes_of_year(year, trees_then, rows, ground, survey)
+                for year, trees_then in by_year.items()
+            ],
+            ignore_index=True,
+        ),
     )
+
+
+def _classes_of_year(
+    year: int, measured: pd.DataFrame, rows: pd.DataFrame, ground: Ground, survey: Survey
+) -> pd.DataFrame:
+    """How thick and tall the trees were in a year, by the plots of that year."""
+    stands = rows[rows["period"] == str(year)]
+    shown = without_found_stands(countable(measured, survey))
+    plots = ground.of(set(stands["stand"])).in_year(year).plots
+    table = summarise_classes(shown, stands, survey, plots).assign(period=str(year))
+    return table[table["stand"] != ""]
+
+
+def _no_classes(trees: pd.DataFrame, survey: Survey) -> pd.DataFrame:
+    nobody = trees.iloc[:0]
+    stands = pd.DataFrame({"stand": [], "design": [], "area_ha": []}).astype({"stand": str})
+    table = summarise_classes(nobody, stands, survey, no_plot_sizes())
+    return table.iloc[:0].assign(period=pd.Series(dtype=str))
 
 
 def _rows_of_year(
