@@ -7,6 +7,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from mapper.language import say
 from mapper.render.age_words import NO_START, age_columns, oldest
 from mapper.render.colourings import class_columns
 from mapper.render.height_drawing import height_drawing
@@ -48,7 +49,7 @@ def write_map_data(
     lists = {
         "species": list(found.species),
         "stands": [{"name": name, "href": site.stand_files[name]} for name in found.stands],
-        "sizes": list(found.sizes),
+        "sizes": [{**size, "name": say(size["name"])} for size in found.sizes],
         "units": results.survey.units,
         "colourings": {
             each.name: [shade for _, shade in each.classes] for each in found.colourings

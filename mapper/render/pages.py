@@ -15,6 +15,7 @@ from mapper.render.index_page import index_page, tree_notes
 from mapper.render.map_data import write_map_data
 from mapper.render.methods import methods_page
 from mapper.render.photos import Picture, retold
+from mapper.render.poster_page import POSTER, has_poster, poster_page
 from mapper.render.quantities import scales
 from mapper.render.rows import rows_of, text
 from mapper.render.sheets import Site, has_places, site_of
@@ -73,6 +74,8 @@ def write_pages(
     if site.tree_files:
         for file, tree in TreePages(results, site, pictures).pages():
             write(file, "tree.html", tree)
+    if has_poster(results, site):
+        write(POSTER, POSTER, poster_page(results, site, ground_of(results)))
     write("methods.html", "methods.html", methods_page(site))
     write("data.html", "data.html", data_page(results, site, downloads))
 
@@ -95,11 +98,16 @@ def write_maps(results: Results, site: Site, folder: Path) -> None:
     """Write the map script of every sheet that has a map."""
     if not site.has_map:
         return
-    shown = results.survey.publish.boundaries
-    boundaries = results.boundaries if shown else results.boundaries.iloc[:0]
-    ground = Ground(boundaries, results.backdrop)
+    ground = ground_of(results)
     for file, maps in _maps(results, site, ground):
         write_text(folder / map_file(file), map_script(maps, ground))
+
+
+def ground_of(results: Results) -> Ground:
+    """The outlines that may be shown, and what else lies under the trees."""
+    shown = results.survey.publish.boundaries
+    boundaries = results.boundaries if shown else results.boundaries.iloc[:0]
+    return Ground(boundaries, results.backdrop)
 
 
 def _maps(results: Results, site: Site, ground: Ground) -> Iterator[tuple[str, list[MapSpec]]]:

@@ -10,6 +10,7 @@ from mapper.language import speaking
 from mapper.load.membership import among
 from mapper.load.survey_records import Observations
 from mapper.measure import Measured, agreement
+from mapper.measure.ground import guessed_areas
 from mapper.measure.grown import with_ages
 from mapper.measure.growth import stand_increment
 from mapper.reference import rows
@@ -67,12 +68,13 @@ def publish(line: Line) -> Results:
 
 def _published(line: Line) -> Results:
     survey, boundaries = line.survey, line.observations.boundaries
-    ground = Ground(boundaries, line.observations.plots)
     own_columns(line.observations.records, survey)  # what cannot be published is refused first
     trees = with_classes(line.measured.trees.reset_index(), survey)
     asked = careful_privacy(line.measured.records, trees["tree_key"], _privacy_unread(line))
     trees = trees.assign(privacy=asked)
     trees = with_generalisations(with_kept_back(trees, survey.publish.positions), survey)
+    guessed = guessed_areas(trees, survey, set(boundaries["stand"]))
+    ground = Ground(boundaries, line.observations.plots, guessed)
     yearly = figures_by_year(trees, line.measured.visits, ground, survey)
     stands = yearly.stands
     open_trees, shown = (without_found_stands(table) for table in (trees, yearly.shown))
