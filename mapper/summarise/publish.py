@@ -140,7 +140,7 @@ def _with_names(trees: pd.DataFrame, survey: Survey) -> pd.DataFrame:
     language = survey.language.partition("-")[0]
     if language == "en":
         return trees
-    names = trees["species_name"].map(names_in(language)).fillna("")
+    names = trees["species_name"].map(names_in(language)).astype(object).fillna("")
     return trees.assign(common_name=names)
 
 
