@@ -65,6 +65,16 @@ def taxa() -> dict[str, Taxon]:
 
 
 @cache
+def names_in(language: str) -> dict[str, str]:
+    """Taxon → its first common name in a language, of those that a source gives."""
+    found: dict[str, str] = {}
+    for row in rows("species_names"):
+        if row["language"] == language and row["source"] != NO_SOURCE:
+            found.setdefault(row["taxon"], row["name"])
+    return found
+
+
+@cache
 def known_names() -> dict[str, dict[str, str]]:
     """Key of a name → the taxa it can mean → how each is called so (SHOWN, SYNONYM or OTHER).
 

@@ -71,8 +71,9 @@ def write_pages(
         write("two-trees.html", "two-trees.html", two_trees_page(results, site))
     for part in trees_pages(results, site):
         write(part.file, "trees.html", part)
-    for file, tree in TreePages(results, site, pictures).pages():
-        write(file, "tree.html", tree)
+    if site.tree_files:
+        for file, tree in TreePages(results, site, pictures).pages():
+            write(file, "tree.html", tree)
     if has_poster(results, site):
         write(POSTER, POSTER, poster_page(results, site, ground_of(results)))
     write("methods.html", "methods.html", methods_page(site))

@@ -8,6 +8,7 @@ import pandas as pd
 
 from mapper.language import speaking
 from mapper.load.membership import among
+from mapper.load.species_names import names_in
 from mapper.load.survey_records import Observations
 from mapper.measure import Measured, agreement
 from mapper.measure.ground import guessed_areas
@@ -69,13 +70,13 @@ def publish(line: Line) -> Results:
 def _published(line: Line) -> Results:
     survey, boundaries = line.survey, line.observations.boundaries
     own_columns(line.observations.records, survey)  # what cannot be published is refused first
-    trees = with_classes(line.measured.trees.reset_index(), survey)
+    trees = with_classes(_with_names(line.measured.trees.reset_index(), survey), survey)
     asked = careful_privacy(line.measured.records, trees["tree_key"], _privacy_unread(line))
     trees = trees.assign(privacy=asked)
     trees = with_generalisations(with_kept_back(trees, survey.publish.positions), survey)
     guessed = guessed_areas(trees, survey, set(boundaries["stand"]))
     ground = Ground(boundaries, line.observations.plots, guessed)
-    yearly = figures_by_year(trees, line.measured.visits, ground, survey)
+    yearly = figures_by_year(trees, _with_names(line.measured.visits, survey), ground, survey)
     stands = yearly.stands
     open_trees, shown = (without_found_stands(table) for table in (trees, yearly.shown))
     open_trees = with_ages(open_trees, line.measured, survey)
@@ -132,6 +133,15 @@ def _in_other_units(
         species_classes=summarise_species_classes(shown, stands, survey, plots),
         workings=Workings(trees, results.trees["tree"], survey),
     )
+
+
+def _with_names(trees: pd.DataFrame, survey: Survey) -> pd.DataFrame:
+    """The trees by their common names in the survey's language; "" where no source has one."""
+    language = survey.language.partition("-")[0]
+    if language == "en":
+        return trees
+    names = trees["species_name"].map(names_in(language)).fillna("")
+    return trees.assign(common_name=names)
 
 
 def _comparison(

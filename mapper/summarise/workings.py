@@ -8,7 +8,7 @@ from mapper.language import later, say
 from mapper.summarise.results import Step
 from mapper.summarise.workings_height import height_steps, lean_step
 from mapper.summarise.workings_stem import stem_steps
-from mapper.summarise.workings_words import Tree, sure
+from mapper.summarise.workings_words import Tree, records, sure
 
 HALFWAY = later("halfway between the two middle ones")
 OF_THAT_DAY = {
@@ -19,7 +19,7 @@ OF_THAT_DAY = {
 
 def tree_workings(trees: pd.DataFrame) -> dict[str, tuple[Step, ...]]:
     """Steps by tree, for every tree that has a diameter or a height."""
-    return {str(tree["tree_key"]): tuple(_steps(tree)) for tree in trees.to_dict("records")}
+    return {str(tree["tree_key"]): tuple(_steps(tree)) for tree in records(trees)}
 
 
 def _steps(tree: Tree) -> Iterator[Step]:

@@ -12,7 +12,7 @@ from mapper.load.names import stem_values
 from mapper.reference import growth, rows
 from mapper.summarise.results import Step
 from mapper.summarise.workings_equation import equation_text, figure
-from mapper.summarise.workings_words import span
+from mapper.summarise.workings_words import records, span
 
 Tree = dict[Any, Any]
 
@@ -33,7 +33,7 @@ def with_age_steps(
     `trees` are measured, with the columns of tree_ages, tree_growth and, where the survey asks
     for it, tree_biomass.
     """
-    rows_ = trees.to_dict("records")
+    rows_ = records(trees)
     return {
         key: (*workings.get(key, ()), *_steps(tree))
         for tree in rows_

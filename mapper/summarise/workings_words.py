@@ -51,6 +51,13 @@ def span(low: str, high: str) -> str:
     return say("{low} to {high}").format(low=low, high=high)
 
 
+def records(trees: pd.DataFrame) -> list[Tree]:
+    """The rows as dictionaries, read column by column: pandas' own way is several times slower."""
+    names = list(trees.columns)
+    columns = (trees.iloc[:, number].tolist() for number in range(len(names)))
+    return [dict(zip(names, cells, strict=True)) for cells in zip(*columns, strict=True)]
+
+
 def sure(tree: Tree, value: float, sd: float, unit: str) -> str:
     """The result with two standard uncertainties, or alone where none is known.
 

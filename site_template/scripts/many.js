@@ -133,6 +133,6 @@ export function unknownTrees({ count, chunk, colourings }) {
     ...{ species: lists(), stand: lists(), size: lists() },
     ...{ id: [], girth_cm: [], diameter_sd_cm: [], height_sd_m: [], position_accuracy_m: [] },
     ...{ date: [], age: [], growth: [], age_ends: [], age_start: [], findings: [] },
-    chunk: Int32Array.from({ length: count }, (_, tree) => Math.floor(tree / chunk)),
+    chunk: new Int32Array(count).map((_, tree) => Math.floor(tree / chunk)),
   };
 }

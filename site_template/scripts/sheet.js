@@ -81,9 +81,13 @@ export class Sheet extends EventTarget {
     const { species, ...columns } = /** @type {Columns} */ (this.columns);
     const shades = this.colourings[this.colouring];
     const classes = /** @type {any} */ (columns)[this.colouring];
-    this.colour = shades
-      ? Uint8Array.from(classes, (each) => (each < 0 ? OTHER : FIRST_STEP + shades[each]))
-      : Uint8Array.from(species, (each) => this.lists.species[each]?.colour ?? OTHER);
+    const colours = shades
+      ? shades.map((shade) => FIRST_STEP + shade)
+      : this.lists.species.map(({ colour }) => colour);
+    const codes = shades ? classes : species;
+    // A loop: of a million trees, `from` with a function takes ten times as long.
+    this.colour = new Uint8Array(this.count);
+    for (let tree = 0; tree < this.count; tree++) this.colour[tree] = colours[codes[tree]] ?? OTHER;
   }
 
   /** @param {Filter} filter */

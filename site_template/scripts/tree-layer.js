@@ -64,7 +64,8 @@ export class TreeLayer {
     }
     this.grid = new HitGrid(x, this.sheet.y, Int32Array.from(here));
     this.spacing = this.grid.spacing();
-    this.diameters = Float32Array.from(columns?.diameter_cm ?? [], (cm) => (cm ?? NaN) / 100);
+    const sizes = columns?.diameter_cm ?? [];
+    this.diameters = new Float32Array(count).map((_, tree) => (sizes[tree] ?? NaN) / 100);
     const step = Math.ceil(here.length / SAMPLE) || 1;
     const sample = here.filter((_, i) => i % step === 0).map((tree) => this.diameters?.[tree] ?? 0);
     const sorted = Float32Array.from(sample.filter((metres) => metres > 0)).sort();

@@ -47,9 +47,11 @@ function displayed(unit, units) {
   return unit === "cm" ? [1 / CM_PER_INCH, "in"] : [1 / M_PER_FOOT, "ft"];
 }
 
-/** @param {number} value */
+/** As the language of the page writes numbers. @param {number} value */
 function decimal(value) {
-  return value.toFixed(1).replace("-", "−");
+  const language = globalThis.document?.documentElement.lang || "en";
+  const places = { minimumFractionDigits: 1, maximumFractionDigits: 1, useGrouping: false };
+  return value.toLocaleString(language, places).replace("-", "−");
 }
 
 /**

@@ -20,7 +20,7 @@ from mapper.summarise import Results
 from mapper.survey import Survey
 
 ROUNDS, SEED = 50, 20261128
-LONGEST_S = 1.5  # of a build's first moments, and of some builds one after the other
+BUILDS = 3  # at most so many are done before the kill, as long as one takes here and now
 
 
 def digests(site: Path) -> dict[str, str]:
@@ -43,7 +43,7 @@ def made_up(folder: Path, trees: int) -> Results:
 def build_until_killed(sites: list[Results], out: Path) -> None:
     """One site over the other, without end."""
     while True:
-        for results in sites:
+        for results in reversed(sites):
             build_site(results, out)
 
 
@@ -56,13 +56,15 @@ def main(rounds: int) -> None:
             build_site(results, folder / f"whole-{number}")
         whole = [digests(folder / f"whole-{number}") for number in range(len(sites))]
         out = folder / "site"
+        start = time.perf_counter()
         build_site(sites[0], out)
+        longest_s = BUILDS * (time.perf_counter() - start)
         met = [0, 0]
         for _ in range(rounds):
             child = os.fork()
             if child == 0:
                 build_until_killed(sites, out)
-            time.sleep(draw.uniform(0, LONGEST_S))
+            time.sleep(draw.uniform(0, longest_s))
             os.kill(child, signal.SIGKILL)
             os.waitpid(child, 0)
             found = digests(out)
