@@ -6,6 +6,7 @@
 It needs a checkout: an installed package has no page scripts to read.
 """
 
+import csv
 import json
 import sys
 from collections.abc import Collection, Iterator
@@ -32,8 +33,14 @@ TEXTS = {
     "mapper/**.py": "python",
     "site_template/pages/**.html": "jinja2",
     "site_template/scripts/labels.json": "mapper.catalogue:labels_of",
+    "mapper/reference/licences.csv": "mapper.catalogue:column_of",
+    "mapper/reference/size_classes.csv": "mapper.catalogue:column_of",
 }
-OPTIONS = {"site_template/pages/**.html": {"trimmed": "true", "silent": "false"}}
+OPTIONS = {
+    "site_template/pages/**.html": {"trimmed": "true", "silent": "false"},
+    "mapper/reference/licences.csv": {"column": "asks"},
+    "mapper/reference/size_classes.csv": {"column": "name"},
+}
 LINE = 100
 
 
@@ -44,6 +51,14 @@ def labels_of(
     labels = json.loads(file.read().decode("utf-8"))
     yield from ((line, "_", text, [f"{name} (script)"]) for line, (name, text) in
                 enumerate(labels.items(), 2))  # fmt: skip
+
+
+def column_of(
+    file: BytesIO, keywords: Collection[str], comments: Collection[str], options: dict[str, str]
+) -> Iterator[tuple[int, str, str, list[str]]]:
+    """The texts in a column of a reference table, for Babel."""
+    table = csv.DictReader(file.read().decode("utf-8").splitlines())
+    yield from ((line, "_", row[options["column"]], []) for line, row in enumerate(table, 2))
 
 
 def template() -> Catalog:

@@ -54,37 +54,48 @@ FOUND_ERRORS, UNUSABLE = 1, 2
 
 
 @app.command()
-def build(
+def build(  # noqa: PLR0913 - each parameter is an option of the command
     paths: Paths,
-    out: Annotated[Path | None, typer.Option(help="Folder for the site.", metavar="DIR")] = None,
+    out: Annotated[
+        Path | None, typer.Option(help="Folder (or file) for the site.", metavar="PATH")
+    ] = None,
     boundaries: Boundaries = None,
     complete_count: CompleteCount = False,
     title: Title = "",
+    single_file: Annotated[
+        bool, typer.Option("--single-file", help="One html file to send, not a folder.")
+    ] = False,
     as_json: Json = False,
 ) -> None:
     """Build the site of a survey, or of several: map, stands, trees, methods, data."""
     from mapper.line import published
-    from mapper.render import build_site
-    from mapper.screen import attention_line, published_line
+    from mapper.render import build_file, build_site
+    from mapper.screen import attention_line, left_out_line, published_line
     from mapper.survey_group import read_surveys
     from mapper.together import run_together
 
     surveys = read_surveys(paths, boundaries, complete_count, title)
     own_folder = paths[0].is_dir() or paths[0].name == "survey.toml"
     one = own_folder and len(surveys) == 1
-    site = out or (surveys[0].folder / "site" if one else Path("site"))
+    name = "site.html" if single_file else "site"
+    site = out or (surveys[0].folder / name if one else Path(name))
     line = run_together(surveys, title, _tell)
     _tell("Summarising")
     results = published(line)
     _tell("Drawing the sheets")
-    build_site(results, site)
+    left_out: tuple[str, ...] = ()
+    if single_file:
+        left_out = build_file(results, site)
+    else:
+        build_site(results, site)
     _tell("")
+    page = site if single_file else site / "index.html"
     if as_json:
         counts = {"trees": len(results.trees), "stands": len(results.stands)}
-        typer.echo(json.dumps({"site": str(site / "index.html"), **counts}))
+        typer.echo(json.dumps({"site": str(page), **counts, "left_out": left_out}))
     else:
-        doubts = attention_line(line)
-        typer.echo("\n".join(filter(None, [doubts, published_line(results, site)])))
+        told = [attention_line(line), published_line(results, page), left_out_line(left_out)]
+        typer.echo("\n".join(filter(None, told)))
 
 
 @app.command()

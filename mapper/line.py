@@ -6,10 +6,12 @@ from dataclasses import replace
 from mapper.check import check_measured, check_records, usable
 from mapper.check.findings import joined
 from mapper.check.kept import without_kept
+from mapper.check.plot_ground import guessed_ground
 from mapper.check.privacy import private_matters
 from mapper.load.observers import observer_codes
 from mapper.load.survey_records import load_survey
 from mapper.measure import measure_trees
+from mapper.measure.ground import guessed_areas
 from mapper.summarise import Line, Results, publish
 from mapper.survey import Survey
 
@@ -37,7 +39,9 @@ def run_checks(survey: Survey, tell: Callable[[str], None] = _silent) -> Line:
     whole = without_kept(whole, history)
     if whole["bars"].sum() > findings["bars"].sum():  # some sizes were found impossible together
         measured = measure_trees(usable(observations.values, whole))
-    return Line(survey, observations, whole, measured)
+    outlined = set(observations.boundaries["stand"])
+    guessed = guessed_areas(measured.trees.reset_index(), survey, outlined)
+    return Line(survey, observations, joined([whole, guessed_ground(guessed)]), measured)
 
 
 def survey_results(survey: Survey, tell: Callable[[str], None] = _silent) -> Results:

@@ -1,6 +1,7 @@
 """What the commands say: one line when a site is published, the findings of a check."""
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +24,7 @@ POSITIONS = {
 OBSERVERS = {"hidden": "", "codes": "observers by code", "names": "names of observers who agreed"}
 
 
-def published_line(results: Results, site: Path) -> str:
+def published_line(results: Results, page: Path) -> str:
     """Where the site is and what became public."""
     publish = results.survey.publish
     placed = results.trees["lat"].notna().any()
@@ -34,7 +35,7 @@ def published_line(results: Results, site: Path) -> str:
     own_title = results.survey.title_given
     title = "" if own_title else "the file's name as title (--title changes it), "
     return (
-        f"{site / 'index.html'} shows {_count(len(results.trees), 'tree')} in "
+        f"{page} shows {_count(len(results.trees), 'tree')} in "
         f"{_count(len(results.stands), 'stand')}. "
         f"Public: {title}sizes, species, {', '.join(what)} (licence {publish.licence}). "
         + _withheld(results.withheld)
@@ -42,6 +43,16 @@ def published_line(results: Results, site: Path) -> str:
         + "file names, "
         + ("" if publish.notes else "notes, ")
         + "other columns."
+    )
+
+
+def left_out_line(names: Sequence[str]) -> str:
+    """The downloads that one file does not carry; nothing where it carries all."""
+    if not names:
+        return ""
+    return (
+        f"Not in this one file, because they are large: {', '.join(names)}. "
+        "Build without --single-file for these."
     )
 
 

@@ -29,6 +29,7 @@ MADE = (
     "leaflet.js",
     "leaflet.css",
     "groveplat.js",
+    "single.js",
     "groveplat.css",
     "outing.js",
     "outing.css",
@@ -108,6 +109,7 @@ def write_bundle(folder: Path) -> None:
     browsers = ["--minify", "--charset=utf8", "--target=es2020"]
 
     esbuild(entry, folder / "groveplat.js", [*browsers, "--format=iife"])
+    esbuild(TEMPLATE / "scripts" / "single.js", folder / "single.js", [*browsers, "--format=iife"])
     esbuild(styles, folder / "groveplat.css", browsers)
     outing = TEMPLATE / "scripts" / "outing"
     esbuild(outing / "main.js", folder / "outing.js", [*browsers, "--format=iife"])

@@ -110,6 +110,7 @@ def stand(design: str, **figures: float) -> dict[str, object]:
     empty = dict.fromkeys(("stems_per_ha", "basal_area_m2_per_ha"), np.nan)
     ends = {f"{name}_{end}": np.nan for name in empty for end in ("low", "high")}
     common = {"design": design, "selection": "random", "area_ha": np.nan, "trees": 0}
+    common |= {"area_from": "survey"}
     return {**common, **empty, **ends, **figures}
 
 

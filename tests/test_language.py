@@ -2,8 +2,10 @@
 
 import ast
 import datetime
+import re
 import string
 from collections.abc import Iterator
+from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
@@ -13,7 +15,12 @@ from babel.messages.pofile import write_po
 from mapper import catalogue, language
 from mapper.errors import InputError
 from mapper.language import figure, listed, say, say_count, speaking
+from mapper.line import survey_results
+from mapper.reference.licences import licence_of
+from mapper.render import build_site
 from mapper.render.pages import template_environment
+from mapper.starter import put_demo
+from mapper.summarise import Results
 from mapper.survey import read_survey
 
 AT = "{height:.2f}\u00a0m above ground"
@@ -42,7 +49,7 @@ def test_spanish_is_there() -> None:
 
 def test_texts_are_found_where_they_stand(texts: Catalog) -> None:
     files = {Path(file).suffix for message in texts for file, _ in message.locations}
-    assert files == {".py", ".html", ".json"}
+    assert files == {".py", ".html", ".json", ".csv"}
 
 
 @pytest.mark.parametrize("tag", LANGUAGES)
@@ -67,7 +74,8 @@ def test_gaps_are_the_same_on_both_sides(tag: str) -> None:
 
 def test_a_text_is_said_whole() -> None:
     """A gap filled before saying would look for a text that no catalogue holds."""
-    assert list(filled_too_early('say(f"{n} trees")\nsay("{n}".format(n=1))\nsay("a")')) == [1, 2]
+    wrong = 'say(f"{n} trees")\nsay("{n}".format(n=1))\nsay("a")\nf"{say(\'b\')} and {say(c)}"'
+    assert list(filled_too_early(wrong)) == [1, 2, 4]
     for path in Path(language.__file__).parent.rglob("*.py"):
         assert list(filled_too_early(path.read_text("utf-8"))) == [], path
 
@@ -76,8 +84,20 @@ def filled_too_early(source: str) -> Iterator[int]:
     for node in ast.walk(ast.parse(source)):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
             said = node.func.id in {"say", "later", "say_count"}
-            if said and any(isinstance(one, ast.JoinedStr | ast.Call) for one in node.args[:1]):
+            if said and any(is_filled(one) for one in node.args[:1]):
                 yield node.lineno
+        if isinstance(node, ast.JoinedStr):  # the catalogue does not look inside these
+            calls = (one for one in ast.walk(node) if isinstance(one, ast.Call))
+            for call in calls:
+                named = isinstance(call.func, ast.Name) and call.func.id == "say"
+                if named and isinstance(call.args[0], ast.Constant):
+                    yield node.lineno
+
+
+def is_filled(node: ast.expr) -> bool:
+    if isinstance(node, ast.JoinedStr):
+        return True
+    return isinstance(node, ast.Call) and getattr(node.func, "attr", "") == "format"
 
 
 def test_numbers_dates_and_lists_follow_the_language() -> None:
@@ -130,3 +150,141 @@ def test_a_third_language_is_one_more_file(tmp_path: Path, monkeypatch: pytest.M
         template = template_environment().from_string('{{ _("Trees") }} {{ 1.5|figure(".1f") }}')
         assert template.render() == "Drzewa 1,5"
     assert counted == ["1 drzewo", "2 drzewa", "5 drzew"]
+
+
+# Not words: units, functions inside a formula, codes of licences, programs and file endings.
+SIGNS = {
+    *("cm", "mm", "km", "ha", "kg", "in", "ft", "mi", "sin", "cos", "tan", "arctan", "exp", "ln"),
+    *("CC-BY-4.0", "WGS", "csv", "CSV", "kaj"),
+}
+SPOKEN = ("aria-label", "title", "alt", "placeholder", "content")
+SILENT = ("script", "style")
+
+
+class Words(HTMLParser):
+    """What a page shows or says in the language of the survey."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[bool] = []  # of each open element whether it is in another language
+        self.found: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        given = dict(attrs)
+        foreign = tag in SILENT or tag == "i" or (tag != "html" and "lang" in given)
+        self.open.append(foreign)
+        if tag in VOID:
+            self.open.pop()
+        machine = tag == "meta" and given.get("name") != "description"
+        if not machine and not any(self.open):
+            self.found += [str(given[name]) for name in SPOKEN if given.get(name)]
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.handle_starttag(tag, attrs)
+        if tag not in VOID:
+            self.open.pop()
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag not in VOID:
+            self.open.pop()
+
+    def handle_data(self, data: str) -> None:
+        if not any(self.open):
+            self.found.append(data)
+
+
+VOID = {"meta", "link", "br", "input", "img", "hr", "source", "col"}
+
+
+def outside_brackets(text: str) -> str:
+    """What is left of a text when everything that was said is taken away."""
+    depth, left = 0, []
+    for part in re.split("([⟦⟧])", text):
+        depth += (part == "⟦") - (part == "⟧")
+        if not depth and part != "⟧":
+            left.append(part)
+    return "".join(left)
+
+
+def pattern_of(names: set[str]) -> re.Pattern[str]:
+    longest = sorted(names, key=len, reverse=True)
+    return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, longest))})(?!\w)", re.IGNORECASE)
+
+
+def unsaid(text: str, names: re.Pattern[str]) -> list[str]:
+    """Words of a text that went round the catalogue; names of the survey's own are none."""
+    left = names.sub(" ", outside_brackets(text))
+    return [word for word in re.findall(r"[A-Za-zÀ-ɏ]{2,}[\w.-]*", left) if word not in SIGNS]
+
+
+def test_what_went_round_the_catalogue_is_seen() -> None:
+    assert unsaid("⟦Map of ⟦3 trees⟧⟧ Old Grove, 3 cm", pattern_of({"Old Grove"})) == []
+    assert unsaid("⟦Map⟧ of Old Grove", pattern_of({"Old Grove"})) == ["of"]
+
+
+@pytest.fixture(scope="module")
+def bracketed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, Results]]:
+    """The demo in a language in which every text of the catalogue is put in brackets."""
+    folder = tmp_path_factory.mktemp("bracketed")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(language, "CATALOGUES", folder / "locale")
+        known = Catalog("eo")
+        for message in catalogue.template():
+            if message.id:
+                forms = [message.id] if isinstance(message.id, str) else list(message.id)
+                said = tuple(f"⟦{form}⟧" for form in forms)
+                known.add(message.id, said[0] if len(said) == 1 else said)
+        file = folder / "locale" / "eo" / language.FILE
+        file.parent.mkdir(parents=True)
+        with file.open("wb") as lines:
+            write_po(lines, known)
+        put_demo(folder / "demo")
+        settings = folder / "demo" / "survey.toml"
+        settings.write_text(f'language = "eo"\n{settings.read_text("utf-8")}', "utf-8")
+        results = survey_results(read_survey([folder / "demo"]))
+        build_site(results, folder / "site")
+    yield folder / "site", results
+
+
+@pytest.fixture(scope="module")
+def own_names(bracketed: tuple[Path, Results]) -> re.Pattern[str]:
+    """Words that the survey brings along: its title, names of trees, stands, species, files."""
+    site, results = bracketed
+    survey, trees = results.survey, results.trees
+    names = {survey.title, survey.place, survey.publisher, survey.contact, "Leaflet"}
+    for column in ("tree", "stand", "species", "common_name", "size_class", "diameter_class"):
+        names |= set(trees[column].astype(str))
+    names |= {licence_of(survey.publish.licence).name}
+    names |= {path.name for path in site.rglob("*") if path.is_file()}
+    return pattern_of({name for name in names if name})
+
+
+def test_no_page_shows_a_text_that_is_not_in_the_catalogue(
+    bracketed: tuple[Path, Results], own_names: re.Pattern[str]
+) -> None:
+    site, _ = bracketed
+    pages = [path for path in site.rglob("*.html") if path.parent.name != "tree"]
+    pages += sorted((site / "tree").glob("*.html"))[::20]
+    offenders: dict[str, list[str]] = {}
+    for path in pages:
+        words = Words()
+        words.feed(outside_brackets(path.read_text("utf-8")))
+        for text in words.found:
+            if left := unsaid(text, own_names):
+                offenders.setdefault(" ".join(left), []).append(f"{path.name}: {text.strip()}")
+    assert len(pages) > 10
+    listed_ = [f"{words} | {places[0]}" for words, places in offenders.items()]
+    assert not listed_, "\n".join(listed_)
+
+
+def test_no_script_shows_a_text_that_is_not_in_the_catalogue(
+    bracketed: tuple[Path, Results], own_names: re.Pattern[str]
+) -> None:
+    _, results = bracketed
+    steps = [step for steps in results.workings.values() for step in steps]
+    parts = ("title", "inputs", "formula", "result", "note")
+    told = {str(getattr(step, part)) for step in steps for part in parts}
+    assert len(told) > 100
+    assert {text: left for text in sorted(told) if (left := unsaid(text, own_names))} == {}
+    reasons = set(results.reasons["reason"]) | set(results.comparison["sentence"])
+    assert {text: left for text in sorted(reasons) if (left := unsaid(text, own_names))} == {}

@@ -71,6 +71,8 @@ BY_TREE = {
     "trees_per_ha_of_angle_count": (2.0, 20.0),
     "limiting_distance": (4.0, 30.0),
     "walkthrough_count": (6.0, 30.0, 10.0, 0.0),
+    "hull_margin": (361.0, 76.0, 400.0),
+    "widened_area": (10_000.0, 400.0, 10.0),
     "mirage_count": (6.0, 30.0, 8.0, 0.0, 11.0),
     "area_of_slope": (400.0, 20.0),
     "interval_factor": (100.0, 25.0),

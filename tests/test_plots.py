@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 
 from mapper.errors import InputError
-from mapper.line import survey_results
+from mapper.line import run_checks, survey_results
 from mapper.summarise import Results
 from mapper.survey import read_survey
 
@@ -379,3 +379,33 @@ def test_intervals_hold_the_truth_about_as_often_as_they_say(tmp_path: Path) -> 
         assert held.sum() >= 51
         assert held.sum() < 60
         assert stands[column].mean() == pytest.approx(truth, rel=0.03)
+
+
+def test_a_plot_that_nobody_listed_is_told(tmp_path: Path) -> None:
+    (tmp_path / "records").mkdir()
+    (tmp_path / "records" / "trees.csv").write_text("tree,plot,girth_cm\n1,1,90\n2,2,80\n3,9,70\n")
+    (tmp_path / "plots.csv").write_text("plot,stand,radius\n1,A,10 m\n2,A,10 m\n")
+    (tmp_path / "survey.toml").write_text(
+        '[[stand]]\nname = "A"\narea = "2 ha"\ndesign = "plots"\nselection = "random"\n'
+        'plots = "plots.csv"\n'
+    )
+    findings = run_checks(read_survey([tmp_path])).findings
+    told = findings[findings["rule"] == "no_such_plot"]
+    assert told[["tree", "severity"]].to_numpy().tolist() == [["3", "error"]]
+
+
+def test_plots_that_are_all_alike_claim_no_certainty(tmp_path: Path) -> None:
+    """Two plots with one tree each: that a third has one too is not known."""
+    (tmp_path / "records").mkdir()
+    (tmp_path / "records" / "trees.csv").write_text("tree,plot,girth_cm\n1,1,90\n2,2,80\n")
+    (tmp_path / "plots.csv").write_text("plot,stand,radius\n1,A,10 m\n2,A,10 m\n")
+    (tmp_path / "survey.toml").write_text(
+        '[[stand]]\nname = "A"\narea = "2 ha"\ndesign = "plots"\nselection = "random"\n'
+        'plots = "plots.csv"\n'
+    )
+    results = survey_results(read_survey([tmp_path]))
+    stand = results.stands.iloc[0]
+    assert stand["stems_per_ha"] == pytest.approx(2 / (2 * math.pi * 100) * 1e4)
+    assert math.isnan(stand["stems_per_ha_low"])
+    why = results.reasons[results.reasons["column"] == "stems_per_ha_low"]["reason"]
+    assert "all plots gave the same" in why.iloc[0]

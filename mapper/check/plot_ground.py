@@ -110,3 +110,18 @@ def outlined_areas(boundaries: pd.DataFrame) -> "pd.Series[float]":
     """The area of each stand that has an outline. [ha]"""
     areas = boundaries.set_index("stand")["area_ha"].astype(float)
     return areas[~areas.index.duplicated()]
+
+
+def guessed_ground(guessed: pd.DataFrame) -> pd.DataFrame:
+    """Stands whose area nobody drew or wrote: one finding each."""
+    messages = [
+        f"{row['stand']} has no outline and no area. Its area was guessed: the hull around its "
+        f"trees, widened by half their mean spacing ({row['margin_m']:.1f} m), "
+        f"{row['area_ha']:.3f} ha. Without that margin it is {row['narrow_ha']:.3f} ha, and there "
+        f"are {(row['area_ha'] / row['narrow_ha'] - 1) * 100:.0f} % more trees per hectare; with "
+        f"twice as much {row['wide_ha']:.3f} ha, and "
+        f"{(1 - row['area_ha'] / row['wide_ha']) * 100:.0f} % fewer."
+        for row in guessed.to_dict("records")
+    ]
+    advice = "Draw its outline, or write its area in survey.toml."
+    return about_plots(Rule("area_guessed", "warning", "", advice), messages)

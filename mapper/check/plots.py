@@ -26,6 +26,7 @@ def doubtful_plots(values: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
     return joined(
         [
             _unlisted(in_sample, listed, plots),
+            _of_nowhere(values, plots),
             _of_no_size(in_sample[listed], plots),
             _too_far(in_sample[listed], known.reindex(keys[listed.to_numpy()])),
         ]
@@ -56,6 +57,21 @@ def _unlisted(values: pd.DataFrame, listed: "pd.Series[bool]", plots: pd.DataFra
                 "per hectare.",
             ),
         ]
+    )
+
+
+def _of_nowhere(values: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
+    """Trees in no stand that name a plot which no stand has: nobody would miss them."""
+    named = (values["stand"] == "") & (values["plot"].str.strip() != "")
+    lost = values[named & ~plot_key(values["plot"]).isin(plots["plot_key"])]
+    message = worded(
+        "'{}' is none of the plots of this survey, so the tree is in no stand and enters no figure "
+        "per hectare.",
+        lost["plot"],
+    )
+    advice = "List the plot with its stand, or correct its name."
+    return findings(
+        Rule("no_such_plot", "error", "plot", advice), lost.assign(cell=lost["plot"]), message
     )
 
 

@@ -68,6 +68,7 @@ from mapper.metrics.height_uncertainty import (
     height_from_slants_sd,
     height_from_slope_sd,
 )
+from mapper.metrics.hull import hull_margin, widened_area
 from mapper.metrics.lean import (
     height_from_lean,
     height_from_lean_sd,
@@ -246,6 +247,7 @@ __all__ = [
     "height_from_two_stations_sd",
     "height_of_fallen_tree",
     "height_tolerance",
+    "hull_margin",
     "importance_value",
     "increment_per_year",
     "increment_per_year_sd",
@@ -304,5 +306,6 @@ __all__ = [
     "urban_prediction",
     "urban_prediction_range",
     "walkthrough_count",
+    "widened_area",
     "width_class_lower",
 ]

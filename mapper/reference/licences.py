@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from mapper.language import say
 from mapper.reference import rows
 
 
@@ -26,7 +27,7 @@ def licence_of(text: str) -> Licence:
     for row in rows("licences"):
         if _key(row["code"]) == _key(text):
             taken = row["taken_by_databases"] == "yes"
-            return Licence(row["code"], row["name"], row["link"], row["asks"], taken)
+            return Licence(row["code"], row["name"], row["link"], say(row["asks"]), taken)
     return Licence(text, text)
 
 

@@ -62,6 +62,16 @@ class Dots:
     curve: tuple[tuple[float, float], ...] = ()
 
 
+@dataclass(frozen=True)
+class Brush:
+    """What the page's script needs to choose trees by the bars of a chart."""
+
+    fact: str  # the column of the trees
+    stand: str  # "" for the whole survey
+    decimals: int  # that a size is rounded to before it is put into a class
+    limits: tuple[tuple[float, float], ...]  # of each bar, as published
+
+
 def shared_axes(charts: Sequence[Bars]) -> Axes:
     """Axes that hold every one of the charts."""
     limits = {limit for bars in charts for limit in (*bars.lower, *bars.upper)}
@@ -69,16 +79,50 @@ def shared_axes(charts: Sequence[Bars]) -> Axes:
     return Axes(tuple(sorted(limits)) or (0.0, 1.0), max(heights, default=0.0) or 1.0)
 
 
-def histogram(bars: Bars, axes: Axes, labels: Labels) -> Markup:
+def histogram(bars: Bars, axes: Axes, labels: Labels, brush: Brush | None = None) -> Markup:
     """Bars over a hairline axis, the number on each bar, the class limits under it."""
     parts = [_axis_line()]
-    for lower, upper, height in zip(bars.lower, bars.upper, bars.heights, strict=True):
+    for number, (lower, upper, height) in enumerate(
+        zip(bars.lower, bars.upper, bars.heights, strict=True)
+    ):
+        bar = ""
         if height > 0:
-            parts.append(_bar(lower, upper, height, axes))
-            parts.append(_bar_label((lower + upper) / 2, height, axes))
+            bar = _bar(lower, upper, height, axes)
+            bar += _bar_label((lower + upper) / 2, height, axes)
+        parts.append(_bin(bar, (lower, upper, height), axes, labels, brush.limits[number])
+                     if brush else bar)  # fmt: skip
     parts += _limit_labels(axes)
     parts.append(_text(WIDTH - RIGHT, HEIGHT - 6, labels.unit, "chart-unit", "end"))
-    return _svg(parts, labels.summary, "chart chart-bars")
+    data = (
+        f' data-fact="{brush.fact}" data-stand="{escape(brush.stand)}"'
+        f' data-decimals="{brush.decimals}"'
+        if brush
+        else ""
+    )
+    return _svg(parts, labels.summary, "chart chart-bars", data)
+
+
+def _bin(
+    bar: str,
+    shown: tuple[float, float, float],
+    axes: Axes,
+    labels: Labels,
+    limits: tuple[float, float],
+) -> str:
+    """A bar that can be chosen: over its whole height it takes a pointer, its outline stays."""
+    lower, upper, height = shown
+    left, right = _x(lower, axes), _x(upper, axes)
+    name = say("{low:g} to {high:g} {unit}").format(low=lower, high=upper, unit=labels.unit)
+    told = f"{name}: {figure(height, ',.0f')}"
+    reach = (
+        f'<rect class="bin-reach" x="{left:.1f}" y="{TOP - 16}" width="{right - left:.1f}" '
+        f'height="{HEIGHT - BOTTOM - TOP + 16}"/>'
+    )
+    whole = bar.partition("/>")[0].replace('class="bar"', 'class="bar-whole"') + "/>" if bar else ""
+    return (
+        f'<g class="bin" data-low="{limits[0]:g}" data-high="{limits[1]:g}" '
+        f'aria-label="{escape(told)}">{reach}{whole}{bar}</g>'
+    )
 
 
 def stacked(
@@ -160,9 +204,9 @@ def scatter(dots: Dots, axes: tuple[float, float], labels: tuple[str, str, str])
     return _svg(parts, summary, "chart chart-dots")
 
 
-def _svg(parts: Sequence[str], summary: str, css_class: str) -> Markup:
+def _svg(parts: Sequence[str], summary: str, css_class: str, data: str = "") -> Markup:
     return Markup(
-        f'<svg class="{css_class}" viewBox="0 0 {WIDTH} {HEIGHT}" role="img" '
+        f'<svg class="{css_class}"{data} viewBox="0 0 {WIDTH} {HEIGHT}" role="img" '
         f'aria-label="{escape(summary)}">{"".join(parts)}</svg>'
     )
 

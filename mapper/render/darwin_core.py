@@ -9,9 +9,11 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
+from mapper.language import later, say
 from mapper.reference import rows
 from mapper.reference.licences import licence_of
 from mapper.summarise import Results
+from mapper.summarise.generalised import is_cut
 from mapper.survey import Survey
 
 DARWIN_CORE = "http://rs.tdwg.org/dwc/terms/"
@@ -21,10 +23,10 @@ BORROWED = {
     "language": "http://purl.org/dc/elements/1.1/language",
 }
 DEGREES_CUT = {"0.001 deg": 0.001, "0.01 deg": 0.01}
-PROTOCOL = "Tree survey by volunteers: stem at breast height and height of the tree."
+PROTOCOL = later("Tree survey by volunteers: stem at breast height and height of the tree.")
 OBSERVERS = {
-    "hidden": "Observer identities withheld.",
-    "codes": "Observer names withheld: codes stand for them.",
+    "hidden": later("Observer identities withheld."),
+    "codes": later("Observer names withheld: codes stand for them."),
     "names": "",
 }
 RANKS = {"var.": "variety", "ssp.": "subspecies", "subsp.": "subspecies"}
@@ -74,7 +76,7 @@ def occurrences(results: Results) -> pd.DataFrame:
             "decimalLongitude": trees["lon"],
             "geodeticDatum": np.where(placed, "EPSG:4326", ""),
             "coordinateUncertaintyInMeters": trees["position_accuracy_m"],
-            "coordinatePrecision": _precision(trees["data_generalizations"], placed),
+            "coordinatePrecision": _precision(trees, placed),
             "vernacularName": trees["common_name"].fillna(""),
         }
     )
@@ -138,19 +140,18 @@ def _locality(stands: pd.Series, place: str) -> pd.Series:
     return stands.map(lambda stand: ", ".join(filter(None, [place, stand])))
 
 
-def _precision(generalised: pd.Series, placed: "pd.Series[bool]") -> pd.Series:
+def _precision(trees: pd.DataFrame, placed: "pd.Series[bool]") -> pd.Series:
     """What cutting decimals left, in degrees; nothing where none were cut."""
-    cut = pd.Series(np.nan, index=generalised.index)
+    cut = pd.Series(np.nan, index=trees.index)
     for name, degrees in DEGREES_CUT.items():
-        told = generalised.str.contains(f"cut to {name.removesuffix(' deg')} degree", regex=False)
-        cut = cut.mask(told & placed, degrees)
+        cut = cut.mask(is_cut(trees, name) & placed, degrees)
     return cut
 
 
 def _withheld(trees: pd.DataFrame, survey: Survey) -> pd.Series:
     """What the tree's own row keeps back, and what the survey keeps back of every tree."""
-    everywhere = [OBSERVERS[survey.publish.observers]]
-    everywhere += [] if survey.publish.notes else ["Field notes withheld."]
+    everywhere = [say(OBSERVERS[survey.publish.observers])]
+    everywhere += [] if survey.publish.notes else [say("Field notes withheld.")]
     told = " ".join(filter(None, everywhere))
     return (trees["information_withheld"] + " " + told).str.strip()
 

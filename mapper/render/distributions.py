@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from mapper.language import figure, later, say
 from mapper.render import words
-from mapper.render.charts import Axes, Bars, Labels, histogram, shared_axes
+from mapper.render.charts import Axes, Bars, Brush, Labels, histogram, shared_axes
 from mapper.render.quantities import Scale
 
 SCALES = {"diameter": "cm", "height": "m"}
@@ -44,6 +44,7 @@ class _Classes:
     trees: tuple[float, ...]
     per_ha: tuple[float, ...]
     basis: str
+    limits: tuple[tuple[float, float], ...]  # as published
 
 
 def distributions(
@@ -65,7 +66,8 @@ def distributions(
         axes = shared_axes([shape.bars for shape in shapes.values()])
         for stand, shape in shapes.items():
             own = axes if alike else shared_axes([shape.bars])
-            found[stand].append(_distribution(shape, own, quantity, scales))
+            brush = None if alike else _brush(shape, quantity, stand, scales)
+            found[stand].append(_distribution(shape, own, quantity, scales, brush))
     return {stand: tuple(charts) for stand, charts in found.items()}
 
 
@@ -87,11 +89,19 @@ def _classes(table: pd.DataFrame, scale: Scale, basis: str) -> _Classes:
     lower = tuple(round(float(limit) * scale.factor, 1) for limit in table["lower"])
     upper = tuple(round(float(limit) * scale.factor, 1) for limit in table["upper"])
     bars = Bars(lower, upper, tuple(heights.tolist()))
-    return _Classes(bars, tuple(trees.tolist()), tuple(table["per_ha"].tolist()), basis)
+    limits = tuple(table[["lower", "upper"]].itertuples(index=False, name=None))
+    return _Classes(bars, tuple(trees.tolist()), tuple(table["per_ha"].tolist()), basis, limits)
+
+
+def _brush(shape: _Classes, quantity: str, stand: str, scales: dict[str, Scale]) -> Brush:
+    """What lets the bars choose trees on the map, by the published sizes."""
+    fine = quantity == "height" and scales["m"].factor != 1
+    # As summarise/classing.py rounds them.
+    return Brush(f"{quantity}_{SCALES[quantity]}", stand, 3 if fine else 2, shape.limits)
 
 
 def _distribution(
-    shape: _Classes, axes: Axes, quantity: str, scales: dict[str, Scale]
+    shape: _Classes, axes: Axes, quantity: str, scales: dict[str, Scale], brush: Brush | None
 ) -> Distribution:
     quantity_unit = scales[SCALES[quantity]].unit
     bars, per_area = shape.bars, scales["per_ha"]
@@ -100,7 +110,8 @@ def _distribution(
         shown = tuple(height * per_area.factor for height in bars.heights)
         axes = Axes(axes.limits, axes.top * per_area.factor)
     summary = words.distribution(bars.lower, bars.upper, shape.trees, quantity_unit, quantity)
-    chart = histogram(Bars(bars.lower, bars.upper, shown), axes, Labels(summary, quantity_unit))
+    labels = Labels(summary, quantity_unit)
+    chart = histogram(Bars(bars.lower, bars.upper, shown), axes, labels, brush)
     heading = say(TITLES[quantity][shape.basis]).format(per_area=per_area.unit)
     dense = say("Trees {per_area}").format(per_area=per_area.unit)
     return Distribution(heading, summary, chart, quantity_unit, dense, _rows(shape, per_area))

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from mapper.language import later, say
 from mapper.reference.licences import licence_of
 from mapper.render.archive import write_archive
 from mapper.render.columns import Column, columns_of_table
@@ -23,30 +24,32 @@ from mapper.summarise import Results
 
 DRAWING_COLUMNS = ["symbol"]
 TABLES = {
-    "trees": "A row a tree: the newest valid value of each measurement.",
-    "visits": "A row a tree and visit.",
-    "observations": "A row a record, as it was read.",
-    "stands": "A row a stand and year: its figures with their uncertainty.",
-    "classes": "How many trees lie in each class of diameter, height and size.",
-    "classes_by_year": "The same for each year of a stand with several years.",
-    "species": "The kinds of trees, in all and by stand.",
-    "species_classes": "How many trees of each kind lie in each class of diameter.",
-    "height_curves": "Height by thickness, a curve a stand; no height is filled in by it.",
-    "spread": "How the trees of a stand are spread, distance by distance (Ripley's L).",
-    "comparison": "Pairs of stands (of the 100 with the most trees), of years, of kinds.",
-    "totals": "The ground, trees and basal area of all stands together.",
-    "increments": "What the basal area of a stand gains in a year, by trees measured twice.",
-    "agreement": "How well readings of one tree on one day agree.",
-    "findings": "What looked wrong when the records were read.",
-    "repairs": "What was changed in the records after they were handed in, and why.",
-    "reasons": "Why a cell is empty.",
+    "trees": later("A row a tree: the newest valid value of each measurement."),
+    "visits": later("A row a tree and visit."),
+    "observations": later("A row a record, as it was read."),
+    "stands": later("A row a stand and year: its figures with their uncertainty."),
+    "classes": later("How many trees lie in each class of diameter, height and size."),
+    "classes_by_year": later("The same for each year of a stand with several years."),
+    "species": later("The kinds of trees, in all and by stand."),
+    "species_classes": later("How many trees of each kind lie in each class of diameter."),
+    "height_curves": later("Height by thickness, a curve a stand; no height is filled in by it."),
+    "spread": later("How the trees of a stand are spread, distance by distance (Ripley's L)."),
+    "comparison": later("Pairs of stands (of the 100 with the most trees), of years, of kinds."),
+    "totals": later("The ground, trees and basal area of all stands together."),
+    "increments": later("What the basal area of a stand gains in a year, by trees measured twice."),
+    "agreement": later("How well readings of one tree on one day agree."),
+    "findings": later("What looked wrong when the records were read."),
+    "repairs": later("What was changed in the records after they were handed in, and why."),
+    "reasons": later("Why a cell is empty."),
 }
 MAP_FILES = {
-    "trees.geojson": "The trees for a map on a web page (GeoJSON).",
-    "survey.gpkg": "Trees, visits and stands with their outlines for a map program (GeoPackage).",
-    "trees.parquet": "The trees for large computations (GeoParquet).",
+    "trees.geojson": later("The trees for a map on a web page (GeoJSON)."),
+    "survey.gpkg": later(
+        "Trees, visits and stands with their outlines for a map program (GeoPackage)."
+    ),
+    "trees.parquet": later("The trees for large computations (GeoParquet)."),
 }
-ARCHIVE = "The trees for biodiversity databases: occurrences and measurements (Darwin Core)."
+ARCHIVE = later("The trees for biodiversity databases: occurrences and measurements (Darwin Core).")
 
 
 @dataclass(frozen=True)
@@ -65,9 +68,9 @@ def write_downloads(results: Results, folder: Path) -> tuple[Download, ...]:
     done = tuple(_write_table(name, results, folder) for name in TABLES)
     _write_map_files(results, folder)
     trees = len(results.trees)
-    done += tuple(Download(file, about, trees, ()) for file, about in MAP_FILES.items())
+    done += tuple(Download(file, say(about), trees, ()) for file, about in MAP_FILES.items())
     occurrences = write_archive(results, folder / "darwin-core.zip")
-    done += (Download("darwin-core.zip", ARCHIVE, occurrences, ()),)
+    done += (Download("darwin-core.zip", say(ARCHIVE), occurrences, ()),)
     files = {download.file: download.about for download in done}
     write_text(folder / "README.txt", read_me_text(results, files))
     return done
@@ -85,7 +88,7 @@ def published(table: pd.DataFrame) -> pd.DataFrame:
 
 
 def _write_table(name: str, results: Results, folder: Path) -> Download:
-    table, about = table_called(name, results), TABLES[name]
+    table, about = table_called(name, results), say(TABLES[name])
     columns = columns_of_table(name, table)
     metadata = f"{name}.csv-metadata.json"
     folder.mkdir(parents=True, exist_ok=True)

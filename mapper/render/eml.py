@@ -3,6 +3,7 @@
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element, SubElement
 
+from mapper.language import say
 from mapper.reference.licences import licence_of
 from mapper.render import words
 from mapper.render.darwin_core import PROTOCOL, dataset_id
@@ -29,12 +30,12 @@ def eml_text(results: Results, occurrences: int) -> str:
         _text(dataset, "pubDate", published if len(published) == 10 else published[:4])
     _text(dataset, "language", survey.language)
     _paragraphs(dataset, "abstract", _abstract(results, occurrences))
-    _paragraphs(dataset, "additionalInfo", ("What stays home:", *what_stays_home(results)))
+    _paragraphs(dataset, "additionalInfo", (say("What stays home:"), *what_stays_home(results)))
     _rights(dataset, survey)
     _coverage(dataset, results)
     _party(dataset, "contact", survey)
     step = SubElement(SubElement(dataset, "methods"), "methodStep")
-    _paragraphs(step, "description", (PROTOCOL,))
+    _paragraphs(step, "description", (say(PROTOCOL),))
     return xml_text(root)
 
 
@@ -61,7 +62,8 @@ def _party(parent: Element, name: str, survey: Survey) -> None:
 def _abstract(results: Results, occurrences: int) -> tuple[str, ...]:
     trees = words.trees(len(results.trees))
     visits = words.counted(occurrences, "{n} visit", "{n} visits")
-    return (f"Sizes of {trees} on {visits}, measured by volunteers. {words.SAFETY}",)
+    sizes = say("Sizes of {trees} on {visits}, measured by volunteers.")
+    return (f"{sizes.format(trees=trees, visits=visits)} {say(words.SAFETY)}",)
 
 
 def _rights(parent: Element, survey: Survey) -> None:

@@ -10,11 +10,15 @@ import pandas as pd
 from mapper.language import later, say
 from mapper.render import words
 from mapper.render.age_words import age_span, is_thumb, oldest
+from mapper.render.distributions import Distribution, distributions
+from mapper.render.poster import MOST_TREES
 from mapper.render.quantities import Measured, Scale, measured, scales
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.sheets import Page, Site, page_of
+from mapper.render.story import how_big, what_changed
 from mapper.render.tree_data import OTHER_COLOUR
 from mapper.summarise import Results
+from mapper.summarise.generalised import is_hidden
 
 LETTERS = "abc"
 # What a note about a tree needs of its row.
@@ -76,13 +80,16 @@ class IndexPage:
 
     page: Page
     lede: str
+    story: str
     tree_notes: tuple[TreeNote, ...]
     stand_notes: tuple[StandNote, ...]
     no_stands: str
+    distributions: tuple[Distribution, ...]
     key: Key
     no_map: str
     doubts: str
     confidence: str
+    poster: bool
 
 
 def index_page(results: Results, site: Site) -> IndexPage:
@@ -92,18 +99,35 @@ def index_page(results: Results, site: Site) -> IndexPage:
     # Without a map a tree's working is still one click away.
     scripts = ("assets/groveplat.js", "data/map.js")
     lede = words.opening(results.trees)
-    hidden = survey.publish.positions == "hidden"
+    hidden = survey.publish.positions == "hidden" or bool(is_hidden(results.trees).any())
     return IndexPage(
         page=page_of(site, "index.html", f"{site.title}. {lede}", map_file, scripts),
         lede=lede,
+        story=_story(results),
         tree_notes=tree_notes(results.trees, scales(survey.units)),
         stand_notes=_stand_notes(results.stands, site, scales(survey.units)),
         no_stands="" if site.stand_files else say(words.NO_STANDS),
+        distributions=_whole(results),
         key=key_of(results.trees, site),
         no_map="" if site.has_map else say(words.PLACES_HIDDEN if hidden else words.NO_PLACES),
         doubts=words.findings(results.findings),
         confidence=words.confidence(results.trees),
+        poster=site.has_map and len(results.trees) <= MOST_TREES,
     )
+
+
+def _story(results: Results) -> str:
+    shown = scales(results.survey.units)
+    told = (how_big(results.trees, shown), what_changed(results.visits, shown))
+    return " ".join(filter(None, told))
+
+
+def _whole(results: Results) -> tuple[Distribution, ...]:
+    """The sizes of the whole survey; a survey of one stand has them on the sheet of the stand."""
+    if len(results.stands) == 1:
+        return ()
+    whole = ""
+    return distributions(results.classes, [whole], scales(results.survey.units), alike=False)[whole]
 
 
 def tree_notes(trees: pd.DataFrame, shown: dict[str, Scale]) -> tuple[TreeNote, ...]:
@@ -127,16 +151,20 @@ def _largest_notes(trees: pd.DataFrame, shown: dict[str, Scale]) -> tuple[TreeNo
     """One note when the stoutest is the tallest as well."""
     living = trees.loc[trees["status"] == "alive", NOTED]
     stoutest, tallest = _largest(living, "girth_cm"), _largest(living, "height_m")
+    alone = say("The tree we measured")
     if stoutest and tallest and stoutest["tree"] == tallest["tree"]:
         values = (_girth(stoutest, shown), _height(tallest, shown))
-        return (_tree_note("a", say("Stoutest, and tallest measured"), stoutest, values),)
+        lead = say("Stoutest, and tallest measured") if len(living) > 1 else alone
+        return (_tree_note("a", lead, stoutest, values),)
     notes = []
     if stoutest:
-        notes.append(_tree_note("a", say("Stoutest"), stoutest, (_girth(stoutest, shown),)))
+        lead = say("Stoutest") if len(living) > 1 else alone
+        notes.append(_tree_note("a", lead, stoutest, (_girth(stoutest, shown),)))
     if tallest:
         letter = LETTERS[len(notes)]
         height = (_height(tallest, shown),)
-        notes.append(_tree_note(letter, say("Tallest measured"), tallest, height))
+        lead = say("Tallest measured") if len(living) > 1 else alone
+        notes.append(_tree_note(letter, lead, tallest, height))
     return tuple(notes)
 
 

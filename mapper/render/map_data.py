@@ -5,8 +5,11 @@ from pathlib import Path
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
+from mapper.language import say
 from mapper.render.age_words import NO_START, age_columns, oldest
+from mapper.render.colourings import class_columns
 from mapper.render.height_drawing import height_drawing
 from mapper.render.photos import Picture
 from mapper.render.quantities import Scale, scales
@@ -46,8 +49,11 @@ def write_map_data(
     lists = {
         "species": list(found.species),
         "stands": [{"name": name, "href": site.stand_files[name]} for name in found.stands],
-        "sizes": list(found.sizes),
+        "sizes": [{**size, "name": say(size["name"])} for size in found.sizes],
         "units": results.survey.units,
+        "colourings": {
+            each.name: [shade for _, shade in each.classes] for each in found.colourings
+        },
     }
     ids = results.trees["tree"].astype(str).tolist()
     if len(ids) > MANY_TREES:
@@ -55,7 +61,8 @@ def write_map_data(
     else:
         told = tree_columns(results.trees, found) | {"page": list(site.tree_files.values())}
         ages = age_columns(results.trees, scales(results.survey.units)["cm"])
-        payload = lists | {"trees": told | ages}
+        shades = {name: codes.tolist() for name, codes in _classes(results, results.trees).items()}
+        payload = lists | {"trees": told | ages | shades}
         write_text(folder / "map.js", f"groveplat.receiveTrees({as_parsed(payload)});\n")
     _write_workings(results, ids, pictures, folder)
 
@@ -98,9 +105,15 @@ def _write_many(
         "noted": _noted(trees),
     }
     write_text(folder / "map.js", f"groveplat.receiveTrees({as_parsed(header)});\n")
-    write_blocks(drawn_columns(trees, indexes.assign(symbol=symbols(trees))), places, folder)
+    drawn = indexes.assign(symbol=symbols(trees), **_classes(results, trees))
+    write_blocks(drawn_columns(trees, drawn), places, folder)
     write_details(trees, _texts(trees, scales(results.survey.units)["cm"]), folder)
     return trees["tree"].astype(str).tolist()
+
+
+def _classes(results: Results, trees: pd.DataFrame) -> dict[str, NDArray[np.int64]]:
+    classed = class_columns(trees, scales(results.survey.units)["m"])
+    return {name: each.codes for name, each in classed.items()}
 
 
 def _noted(trees: pd.DataFrame) -> dict[str, int]:

@@ -5,6 +5,7 @@ import re
 from dataclasses import dataclass, replace
 
 from mapper import metrics
+from mapper.language import later, say
 from mapper.reference import Source, sources
 from mapper.render.sheets import Page, Site, page_of
 from mapper.render.stand_figures import KINDS
@@ -13,31 +14,31 @@ SECTION = re.compile(r"^(Parameters|Returns|Notes|Examples|Raises)\n-+\n", re.MU
 # The sentence `Source: KEY, where.`, which may run on over a line.
 SOURCE_LINE = re.compile(r"Sources?:\s*(.*?\.)(?=\n|$)", re.DOTALL)
 CHAPTERS = {
-    "stem": "The stem",
-    "calipers": "Calipers and snow",
-    "angles": "Angles and distances",
-    "distance": "Angles and distances",
-    "height": "The height",
-    "two_stations": "The height from two stations",
-    "proportion": "The height from a stick or a shadow",
-    "lean": "Trees that lean or lie",
-    "consensus": "Several readings of one tree",
-    "repeatability": "How well measuring repeats",
-    "age": "The age",
-    "calibration": "The age by the survey's own trees",
-    "urban": "The age of street and park trees",
-    "chance": "Chances",
-    "growth": "Growth",
-    "biomass": "Rough dry weight",
-    "size_classes": "Size classes",
-    "stand": "The stand",
-    "sampling": "From plots to a stand",
-    "structure": "How crowded, how tall",
-    "diversity": "How mixed",
-    "spacing": "How the trees are spread",
-    "curve": "Height by thickness",
+    "stem": later("The stem"),
+    "calipers": later("Calipers and snow"),
+    "angles": later("Angles and distances"),
+    "distance": later("Angles and distances"),
+    "height": later("The height"),
+    "two_stations": later("The height from two stations"),
+    "proportion": later("The height from a stick or a shadow"),
+    "lean": later("Trees that lean or lie"),
+    "consensus": later("Several readings of one tree"),
+    "repeatability": later("How well measuring repeats"),
+    "age": later("The age"),
+    "calibration": later("The age by the survey's own trees"),
+    "urban": later("The age of street and park trees"),
+    "chance": later("Chances"),
+    "growth": later("Growth"),
+    "biomass": later("Rough dry weight"),
+    "size_classes": later("Size classes"),
+    "stand": later("The stand"),
+    "sampling": later("From plots to a stand"),
+    "structure": later("How crowded, how tall"),
+    "diversity": later("How mixed"),
+    "spacing": later("How the trees are spread"),
+    "curve": later("Height by thickness"),
 }
-UNCERTAINTY = "How sure: the formulas"
+UNCERTAINTY = later("How sure: the formulas")
 # Docstrings are written for programs; the page is for people.
 UNIT_ENDINGS = re.compile(r"_(cm|m|m2|ha|kg|deg|m2_per_ha|per_ha)$")
 MATHEMATICS = {" * ": " × ", " - ": " − ", "sqrt(": "√("}
@@ -161,8 +162,11 @@ def methods_page(site: Site) -> MethodsPage:
         method = replace(_method(name), how_sure=sure)
         grouped.setdefault(CHAPTERS.get(module, UNCERTAINTY), []).append(method)
     order = dict.fromkeys([*CHAPTERS.values(), UNCERTAINTY])
-    chapters = tuple(Chapter(title, tuple(grouped[title])) for title in order if title in grouped)
-    page = page_of(site, "methods.html", f"{site.title}: how every number was made.")
+    chapters = tuple(
+        Chapter(say(title), tuple(grouped[title])) for title in order if title in grouped
+    )
+    about = say("{title}: how every number was made.").format(title=site.title)
+    page = page_of(site, "methods.html", about)
     return MethodsPage(page, chapters)
 
 

@@ -12,16 +12,19 @@ from mapper.render.data_page import data_page
 from mapper.render.downloads import Download
 from mapper.render.folium_map import Ground, MapSpec, bounds_of, map_script
 from mapper.render.index_page import index_page, tree_notes
+from mapper.render.map_data import write_map_data
 from mapper.render.methods import methods_page
-from mapper.render.photos import Picture
+from mapper.render.photos import Picture, retold
+from mapper.render.poster_page import POSTER, has_poster, poster_page
 from mapper.render.quantities import scales
 from mapper.render.rows import rows_of, text
-from mapper.render.sheets import Site, has_places
+from mapper.render.sheets import Site, has_places, site_of
 from mapper.render.site_files import shipped, write_text
 from mapper.render.stand_page import map_file, stand_page
 from mapper.render.tree_page import TreePages
 from mapper.render.trees_page import trees_pages
 from mapper.render.two_trees_page import two_trees_page
+from mapper.render.units_switch import pictures_from_below, to_shared, units_switch
 from mapper.summarise import Results
 
 
@@ -48,12 +51,16 @@ def write_pages(
     downloads: tuple[Download, ...],
     pictures: dict[str, tuple[Picture, ...]],
     folder: Path,
+    second: bool = False,
 ) -> None:
-    """Write every sheet of the set."""
+    """Write every sheet of the set, or of the second one in the other units."""
     templates = template_environment()
+    switched = second or results.other_units is not None
 
     def write(file: str, template: str, content: object) -> None:
-        write_text(folder / file, templates.get_template(template).render(sheet=content))
+        switch = units_switch(results.survey.units, file, second) if switched else None
+        page = templates.get_template(template).render(sheet=content, switch=switch)
+        write_text(folder / file, to_shared(page) if second else page)
 
     write("index.html", "index.html", index_page(results, site))
     for row in rows_of(results.stands):
@@ -66,19 +73,40 @@ def write_pages(
         write(part.file, "trees.html", part)
     for file, tree in TreePages(results, site, pictures).pages():
         write(file, "tree.html", tree)
+    if has_poster(results, site):
+        write(POSTER, POSTER, poster_page(results, site, ground_of(results)))
     write("methods.html", "methods.html", methods_page(site))
     write("data.html", "data.html", data_page(results, site, downloads))
+
+
+def write_second_set(
+    results: Results,
+    downloads: tuple[Download, ...],
+    pictures: dict[str, tuple[Picture, ...]],
+    folder: Path,
+) -> None:
+    """The sheets again in the other units, with what the panel says; all else is shared."""
+    site, below = site_of(results), folder / results.survey.units
+    told = retold(results, pictures)
+    named = pictures_from_below(told)
+    write_map_data(results, site, below / "data", named)
+    write_pages(results, site, downloads, told, below, second=True)
 
 
 def write_maps(results: Results, site: Site, folder: Path) -> None:
     """Write the map script of every sheet that has a map."""
     if not site.has_map:
         return
-    shown = results.survey.publish.boundaries
-    boundaries = results.boundaries if shown else results.boundaries.iloc[:0]
-    ground = Ground(boundaries, results.backdrop)
+    ground = ground_of(results)
     for file, maps in _maps(results, site, ground):
         write_text(folder / map_file(file), map_script(maps, ground))
+
+
+def ground_of(results: Results) -> Ground:
+    """The outlines that may be shown, and what else lies under the trees."""
+    shown = results.survey.publish.boundaries
+    boundaries = results.boundaries if shown else results.boundaries.iloc[:0]
+    return Ground(boundaries, results.backdrop)
 
 
 def _maps(results: Results, site: Site, ground: Ground) -> Iterator[tuple[str, list[MapSpec]]]:

@@ -2,7 +2,7 @@
 
 import math
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from mapper.language import say
@@ -45,6 +45,24 @@ def write_photos(results: Results, folder: Path) -> dict[str, tuple[Picture, ...
         picture = Picture(_write(photo.file, folder, count), alt, _caption(photo))
         found[photo.tree] = (*before, picture)
     return found
+
+
+def retold(
+    results: Results, pictures: dict[str, tuple[Picture, ...]]
+) -> dict[str, tuple[Picture, ...]]:
+    """The same pictures with their words in the units of these results."""
+    shown = scales(results.survey.units)
+    trees = {text(row, "tree"): row for row in _rows_of(results)}
+    of_tree: dict[str, list[PublicPhoto]] = {}
+    for photo in results.photos:
+        of_tree.setdefault(photo.tree, []).append(photo)
+    return {
+        tree: tuple(
+            replace(picture, alt=_alt(trees[tree], photo, _order(n, len(pictures[tree])), shown))
+            for n, (picture, photo) in enumerate(zip(pictures[tree], photos, strict=True), 1)
+        )
+        for tree, photos in of_tree.items()
+    }
 
 
 def _order(number: int, many: int) -> str:

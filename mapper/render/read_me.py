@@ -2,12 +2,14 @@
 
 from collections.abc import Mapping
 
+from mapper.language import later, say
 from mapper.reference.licences import licence_of
 from mapper.render import words
 from mapper.render.withheld import what_stays_home
 from mapper.summarise import Results
 
-MEANING = """\
+MEANING = later(
+    """\
 All numbers are metric, whatever the pages show: lengths of a stem in cm, heights and distances in
 m, areas in ha. Places are latitude and longitude in degrees (WGS 84). An empty cell means that
 nothing can be said; reasons.csv says why. A number reads back exactly as it was calculated.
@@ -20,6 +22,7 @@ The tables are CSV in UTF-8 with a point as decimal sign. Beside each stands a f
 -metadata.json with the unit and meaning of every column. A text that begins with = + - @ or a tab
 has a ' in front, so that no spreadsheet takes it for a formula.
 """
+)
 
 
 def read_me_text(results: Results, files: Mapping[str, str]) -> str:
@@ -29,9 +32,9 @@ def read_me_text(results: Results, files: Mapping[str, str]) -> str:
         _heading(survey.title, survey.place),
         _whose(results),
         _files(files),
-        "HOW TO READ THEM\n\n" + MEANING,
-        "WHAT STAYS HOME\n\n" + _list(what_stays_home(results)),
-        words.SAFETY + "\n",
+        _under(say("HOW TO READ THEM"), say(MEANING)),
+        _under(say("WHAT STAYS HOME"), _list(what_stays_home(results))),
+        say(words.SAFETY) + "\n",
     ]
     return "\n".join(parts)
 
@@ -47,12 +50,12 @@ def _whose(results: Results) -> str:
     period = words.period(results.trees["date"].fillna("").tolist())
     trees = words.trees(len(results.trees))
     lines = [
-        f"The measurements of {trees}" + (f", {period}." if period else "."),
-        f"Published by: {survey.publisher}" if survey.publisher else "",
-        f"Contact: {survey.contact}" if survey.contact else "",
-        f"Where to find it: {survey.address}" if survey.address else "",
+        _measured(trees, period),
+        say("Published by: {name}").format(name=survey.publisher) if survey.publisher else "",
+        say("Contact: {contact}").format(contact=survey.contact) if survey.contact else "",
+        say("Where to find it: {link}").format(link=survey.address) if survey.address else "",
         "",
-        f"Licence of every file here: {licence.code}"
+        say("Licence of every file here: {code}").format(code=licence.code)
         + (f" ({licence.name})" if licence.name != licence.code else ""),
         licence.link,
         licence.asks,
@@ -61,9 +64,20 @@ def _whose(results: Results) -> str:
     return "\n".join(shown) + "\n"
 
 
+def _measured(trees: str, period: str) -> str:
+    if not period:
+        return say("The measurements of {trees}.").format(trees=trees)
+    return say("The measurements of {trees}, {period}.").format(trees=trees, period=period)
+
+
 def _files(files: Mapping[str, str]) -> str:
     width = max(map(len, files)) + 2
-    return "FILES\n\n" + "".join(f"{name:<{width}}{about}\n" for name, about in files.items())
+    lines = (f"{name:<{width}}{about}\n" for name, about in files.items())
+    return _under(say("FILES"), "".join(lines))
+
+
+def _under(heading: str, text: str) -> str:
+    return f"{heading}\n\n{text}"
 
 
 def _list(lines: tuple[str, ...]) -> str:

@@ -37,6 +37,12 @@ BY_HAND = later(
 )
 # With so many plots the intervals of averages hold the truth nearly as often as they say.
 ENOUGH_PLOTS = 40
+GUESSED = later(
+    "Nobody drew the edge of this stand, so its ground is a guess: straight lines around the "
+    "outermost trees, and half the space between two trees beyond. Without that margin the number "
+    "of trees is {without}, with twice as much {wide}. All numbers on a piece of ground lean on "
+    "this guess."
+)
 FEW_PLOTS = later(
     "From few plots the averages of thickness are less sure than they look: tried on a mapped wood "
     "with 5 to 30 plots, their ranges held the truth only 83 to 92 times in 100, not 95."
@@ -69,6 +75,7 @@ class StandPage:
     figures: tuple[Figure, ...]
     structure: tuple[Figure, ...]
     few_plots: str
+    guessed: str
     missing: str
     gaps: tuple[tuple[str, str], ...]
     no_area: str
@@ -103,6 +110,7 @@ def stand_page(results: Results, site: Site, row: Row) -> StandPage:
         figures=stand_figures(row, shown),
         structure=structure_figures(row, shown),
         few_plots=_few_plots(row),
+        guessed=_guessed(row, shown),
         missing=missing_words(row),
         gaps=gaps(row, results.reasons),
         no_area=why_no_area_figures(row),
@@ -158,6 +166,18 @@ def _few_plots(row: Row) -> str:
     """What ranges of averages from few plots are worth."""
     drawn = text(row, "design") == "plots" and text(row, "selection") != "by hand"
     return say(FEW_PLOTS) if drawn and 1 < number(row, "plots") < ENOUGH_PLOTS else ""
+
+
+def _guessed(row: Row, shown: dict[str, Scale]) -> str:
+    """That the area is a guess, and what another guess would make of the number of trees."""
+    if text(row, "area_from") != "trees":
+        return ""
+    stems, area = number(row, "stems_per_ha"), number(row, "area_ha")
+    other = [
+        plain(stems * area / number(row, name), shown["per_ha"])
+        for name in ("area_without_margin_ha", "area_with_twice_margin_ha")
+    ]
+    return say(GUESSED).format(without=other[0], wide=other[1])
 
 
 def map_file(page_file: str) -> str:

@@ -51,7 +51,7 @@ def stands_table(results: Results, site: Site, shown: dict[str, Scale]) -> Stand
     units = [shown[column].unit for column in columns]
     return StandsTable(
         heads=(
-            f"{say('Ground')}, {shown['ha'].unit}",
+            say("Ground, {unit}").format(unit=shown["ha"].unit),
             *(f"{head}, {unit}" for head, unit in zip(heads, units, strict=True)),
         ),
         rows=tuple(_row(row, site, shown) for row in rows_of(results.stands)),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from mapper.language import later, listed, say
+from mapper.render.colourings import Colouring, class_columns, colourings
 from mapper.render.quantities import Scale, scales
 from mapper.summarise import Results
 
@@ -32,14 +33,19 @@ class Groups:
     species: tuple[dict[str, object], ...]
     stands: tuple[str, ...]
     sizes: tuple[dict[str, str], ...]
+    colourings: tuple[Colouring, ...] = ()
 
 
 def groups(results: Results) -> Groups:
     """Species by number of trees, stands as the survey lists them, size classes small to large."""
+    shown = scales(results.survey.units)
+    sizes = _sizes(results.trees, results.classes, shown["cm"])
+    names = tuple(", ".join(filter(None, (one["name"], one["range"]))) for one in sizes)
     return Groups(
         species=_species(results.trees),
         stands=tuple(results.stands["stand"].astype(str)),
-        sizes=_sizes(results.trees, results.classes, scales(results.survey.units)["cm"]),
+        sizes=sizes,
+        colourings=colourings(class_columns(results.trees, shown["m"]), names),
     )
 
 

@@ -210,9 +210,11 @@ def _lede(row: Row, day: str) -> str:
         )  # fmt: skip
         return f"{seen.format(stand=where, date=dated)} {status}".strip()
     if where:
-        return f"{say('Measured in {stand}.').format(stand=where)} {status}".strip()
+        measured_in = say("Measured in {stand}.").format(stand=where)
+        return f"{measured_in} {status}".strip()
     if dated:
-        return f"{say('Measured {date}.').format(date=dated)} {status}".strip()
+        measured_on = say("Measured {date}.").format(date=dated)
+        return f"{measured_on} {status}".strip()
     return status
 
 

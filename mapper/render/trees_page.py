@@ -109,7 +109,7 @@ def _row(
         girth=measured(number(record, "girth_cm"), math.nan, shown["cm"]),
         diameter=measured(number(record, "diameter_cm"), 2 * sd_cm, shown["cm"]),
         height=measured(number(record, "height_m"), 2 * sd_m, shown["m"]),
-        size=texts[0],
+        size=say(texts[0]),
         age=age_span(record),
         age_low=ends[0] if ends else None,
         growth=growth_in_girth(record, shown["cm"]),

@@ -27,7 +27,7 @@ class Visit:
 
 def visits_chart(visits: tuple[Visit, ...], unit: str) -> Markup:
     """A point a visit with its range; empty with fewer than two dated girths."""
-    dated = sorted((_year(visit.date), visit) for visit in visits if _drawn(visit))
+    dated = sorted((decimal_year(visit.date), visit) for visit in visits if _drawn(visit))
     if len(dated) < 2 or dated[0][0] == dated[-1][0]:
         return Markup()
     halves = [visit.half if math.isfinite(visit.half) else 0.0 for _, visit in dated]
@@ -68,7 +68,7 @@ def _drawn(visit: Visit) -> bool:
     return math.isfinite(visit.size) and bool(visit.date)
 
 
-def _year(date: str) -> float:
+def decimal_year(date: str) -> float:
     """A day, a month or a year as a decimal year; what is not told counts as its middle."""
     parts = [int(part) for part in date.split("-")]
     if len(parts) == 3:

@@ -209,7 +209,8 @@ def findings(table: pd.DataFrame) -> str:
         "{n} entries in the records need a second look.",
         count,
     ).format(n=whole(count))
-    return f"{look} {say('A value we doubt is left out of the figures; its tree still counts.')}"
+    left_out = say("A value we doubt is left out of the figures; its tree still counts.")
+    return f"{look} {left_out}"
 
 
 def repairs(table: pd.DataFrame) -> str:

@@ -1,5 +1,6 @@
 """Two years of one stand, and two kinds of trees: differences that claim no more than is known."""
 
+import math
 from itertools import combinations, pairwise
 
 import numpy as np
@@ -22,6 +23,12 @@ OF_KINDS = (
 # What rests on how many trees were found.
 OF_NUMBERS = ("stems_per_ha", "basal_area_m2_per_ha", "stand_density_index", "top_height_m")
 
+OF_YEARS = [
+    "stand", "period", "design", "selection", "trees", "trees_with_diameter", "dead_trees",
+    *(f"{quantity}{end}" for quantity in WORDS for end in ("", "_low", "_high")),
+    *SILENT,
+]  # fmt: skip
+
 
 def compare_years(by_year: pd.DataFrame) -> pd.DataFrame:
     """Any two years of a stand; of very many, each with the next one and the first with the last.
@@ -30,8 +37,12 @@ def compare_years(by_year: pd.DataFrame) -> pd.DataFrame:
     were left out: then there is no interval, and the sentence says so.
     """
     rows: list[dict[str, object]] = []
-    for _, table in by_year.groupby("stand", sort=False):
-        years = table.to_dict("records")
+    # Only of stands with a pair, and in one go: thousands of small tables take minutes.
+    several = by_year[by_year["stand"].duplicated(keep=False)]
+    by_stand: dict[str, list[Stand]] = {}
+    for year in several[OF_YEARS].to_dict("records"):
+        by_stand.setdefault(year["stand"], []).append(year)
+    for years in by_stand.values():
         pairs = list(combinations(years, 2))
         if len(years) > MOST_YEARS:
             pairs = [*pairwise(years), (years[0], years[-1])]
@@ -50,7 +61,7 @@ def _of_years(one: Stand, other: Stand) -> list[dict[str, object]]:
     rows = [
         difference_of(sides[0], sides[1], quantity) | own
         for quantity in (*WORDS, *SILENT)
-        if not np.isnan([one[quantity], other[quantity]]).any()
+        if not math.isnan(one[quantity] + other[quantity])
     ]
     for row in rows:
         if not alike and row["quantity"] in OF_NUMBERS:

@@ -110,6 +110,7 @@ MEANINGS = {
     "plots_beyond_stand": later("Plots that cover more ground than their stand has."),
     "strata_beside_stand": later("Strata that are not as large together as their stand."),
     "other_stratum": later("A tree that names another stratum than its plot does."),
+    "area_guessed": later("A stand that nobody drew: its area was guessed from its trees."),
     "stems_at_an_angle": later("Several stems at an angle count, counted once together."),
     "undated_in_years": later("A record without a date in a stand measured in several years."),
     "no_such_stem": later("A stem of 0 was read as no stem."),

@@ -18,11 +18,14 @@ OF_THE_THICKEST = ("top_height_m", "relative_spacing")
 LEAST_PLOTS = 2
 RARELY_MET = later("an angle count meets thin trees too rarely to say how near this is")
 NOT_WORKED_OUT = later(
-    "no sampling error is worked out for it, or too few plots have the measurement"
+    "no sampling error is worked out for it, too few plots have the measurement, or all plots "
+    "gave the same, as a few may do by chance"
 )
 NONE_ON_PLOTS = later(
     "no living tree on any plot: how many the ground between them has, they cannot say"
 )
+MARGINS = ("area_without_margin_ha", "area_with_twice_margin_ha")
+GUESSED = later("its area is only guessed from where its trees stand")
 NO_FIGURE = later("there is no figure that could be near or far from the truth")
 DIVERSITY = ("shannon", "simpson")
 EDGE_NEAREST = later("for the most lonely tree the edge is nearer than the next tree")
@@ -97,6 +100,7 @@ def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
             "area_ha",
             later("no outline and no area"),
         ),
+        *_area_reasons(stands),
         _rows("stands", stands.loc[nobody, "stand"], "trees", later("no record of a living tree")),
     ]
     for column in PER_HECTARE:
@@ -108,6 +112,20 @@ def _stand_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
     for estimate in ("stems_per_ha", *ESTIMATES):
         tables += _interval_reasons(stands, estimate)
     return [*tables, *_spacing_reasons(stands)]
+
+
+def _area_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
+    """Why it is not told where an area is from, and why none is guessed."""
+    nowhere = stands["area_from"] == ""
+    known = ~nowhere & (stands["area_from"] != "trees")
+    tables = [
+        _rows("stands", stands.loc[nowhere, "stand"], column, later("no outline and no area"))
+        for column in ("area_from", *MARGINS)
+    ]
+    return tables + [
+        _rows("stands", stands.loc[known, "stand"], column, later("its area is known"))
+        for column in MARGINS
+    ]
 
 
 def _spacing_reasons(stands: pd.DataFrame) -> list[pd.DataFrame]:
@@ -168,6 +186,7 @@ def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]
         (by_hand, later("plots chosen by hand get no interval")),
         (bare, NONE_ON_PLOTS),
     ]
+    guess = (stands["area_from"] == "trees") & (estimate in PER_HECTARE)
     measuring = [(unsure, later("the uncertainty of some trees is not known"))]
     choosing = [
         (alone, later("one plot alone does not tell how much plots differ")),
@@ -175,7 +194,7 @@ def _interval_reasons(stands: pd.DataFrame, estimate: str) -> list[pd.DataFrame]
         (partial & sampled, NOT_WORKED_OUT),
         (partial, later("some trees of the stand lack the measurement")),
     ]
-    whole = [*always, *choosing[:2], *measuring, *choosing[2:]]
+    whole = [*always, (guess, GUESSED), *choosing[:2], *measuring, *choosing[2:]]
     cases = {
         "low": whole,
         "high": whole,

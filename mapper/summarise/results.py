@@ -74,3 +74,4 @@ class Results:
     backdrop: gpd.GeoDataFrame
     withheld: int = 0  # trees that no table shows
     photos: tuple[PublicPhoto, ...] = ()
+    other_units: "Results | None" = None  # the same survey for readers of the other units

@@ -27,7 +27,9 @@ def sampling_errors(
 ) -> tuple[ByName, Floats]:
     """Standard error of each figure, a number a stand, and the degrees of freedom.
 
-    NaN where a stand was not sampled by chance, or where a stratum has fewer than two plots.
+    NaN where a stand was not sampled by chance, where a stratum has fewer than two plots, and where
+    all plots gave the same though there is ground between them: a few do so by chance, and no error
+    at all would be claimed.
     """
     plots = weighed.plots
     number = pd.Index(stands["stand"]).get_indexer(plots["stand"]).astype(np.intp)
@@ -46,6 +48,7 @@ def sampling_errors(
         error = np.full(len(stands), np.nan)
         for some in rectangles(parts, stand_of, len(stands)):
             error[some.groups] = metrics.stratified_sd(some["sd"], some["part"])
+        error[(error == 0) & (share < 1)] = np.nan
         errors[name] = np.where(by_chance & (~by_angle | (name in BY_ANGLE)), error, np.nan)
     errors |= resampled_errors(weighed, stands, share)
     plots_of = np.bincount(number, minlength=len(stands))

@@ -2,7 +2,6 @@
 
 from statistics import NormalDist
 
-import geopandas as gpd
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
@@ -26,6 +25,9 @@ PER_HECTARE = (
     "stems_per_ha", "basal_area_m2_per_ha", "stand_density_index", "stand_density_index_summed",
 )  # fmt: skip
 BETWEEN_0_AND_1 = ("gini_basal_area",)
+NO_HULL = dict.fromkeys(("area_ha", "narrow_ha", "wide_ha"), np.nan)
+# These rest on the area of the stand.
+BY_AREA = (*PER_HECTARE, "top_height_m", "relative_spacing")
 DIVERSITY = ["shannon", "evenness", "simpson"]
 PARTS = ("low", "high", "se_sampling", "se_measurement")
 SIZES = [
@@ -49,7 +51,7 @@ def summarise_stands(trees: pd.DataFrame, ground: Ground, survey: Survey) -> pd.
     """
     names = sorted({*trees["stand"], *ground.stands} - {""}, key=natural)
     boundaries = ground.outlines
-    stands = _declared(names, boundaries, survey)
+    stands = _declared(names, ground, survey)
     inside = trees[trees["stand"] != ""]
     row = pd.Index(names).get_indexer(inside["stand"])
     table = stands.join(_counts(inside, row, names, survey))
@@ -67,7 +69,8 @@ def summarise_stands(trees: pd.DataFrame, ground: Ground, survey: Survey) -> pd.
 
 def _columns() -> list[str]:
     counts = ["trees", "trees_with_diameter", "trees_with_height", "dead_trees"]
-    head = ["stand", "period", "design", "selection", "area_ha", "plots", *counts]
+    ground = ["area_ha", "area_from", "area_without_margin_ha", "area_with_twice_margin_ha"]
+    head = ["stand", "period", "design", "selection", *ground, "plots", *counts]
     return [*head, *_spread(), "species_count", *DIVERSITY, *SPACING, "spacing_reason"]
 
 
@@ -80,20 +83,27 @@ def _spread() -> list[str]:
     ]
 
 
-def _declared(names: list[str], boundaries: gpd.GeoDataFrame, survey: Survey) -> pd.DataFrame:
+def _declared(names: list[str], ground: Ground, survey: Survey) -> pd.DataFrame:
     """What the survey says of each stand; figures per hectare rest on `base_ha`."""
-    outlines = dict(zip(boundaries["stand"], boundaries["area_ha"], strict=True))
+    outlines = dict(zip(ground.outlines["stand"], ground.outlines["area_ha"], strict=True))
+    guessed = ground.guessed.set_index("stand")
     rows = []
     for name in names:
         stand = survey.stand_called(name)
         complete = stand.design == "complete count"
-        area = stand.area if stand.area is not None else outlines.get(name, np.nan)
+        hull = guessed.loc[name] if complete and name in guessed.index else NO_HULL
+        area, area_from = hull["area_ha"], "trees" if hull["area_ha"] > 0 else ""
+        if name in outlines:
+            area, area_from = outlines[name], "outline"
+        if stand.area is not None:
+            area, area_from = stand.area, "survey"
         selection = "" if complete else stand.selection
         base = area if complete else 1.0 if stand.design in SAMPLED else np.nan
-        rows.append((stand.name, stand.design, selection, area, base))
-    columns = ["stand", "design", "selection", "area_ha", "base_ha"]
-    table = pd.DataFrame(rows, columns=columns)
-    return table.astype({"area_ha": float, "base_ha": float})
+        sides = (hull["narrow_ha"], hull["wide_ha"]) if area_from == "trees" else (np.nan, np.nan)
+        rows.append((stand.name, stand.design, selection, area, area_from, *sides, base))
+    numbers = ["area_ha", "area_without_margin_ha", "area_with_twice_margin_ha", "base_ha"]
+    columns = ["stand", "design", "selection", "area_ha", "area_from", *numbers[1:]]
+    return pd.DataFrame(rows, columns=columns).astype(dict.fromkeys(numbers, float))
 
 
 def _counts(
@@ -145,6 +155,7 @@ def _estimates(weighed: Weighed, row: NDArray[np.intp], stands: pd.DataFrame) ->
     complete = (stands["design"] == "complete count").to_numpy()
     sampled = stands["design"].isin(SAMPLED).to_numpy()
     by_chance = complete | (sampled & (stands["selection"] != "by hand").to_numpy())
+    guessed = (stands["area_from"] == "trees").to_numpy()
     times = np.where(sampled, metrics.student_t(freedom), Z95)
     table: dict[str, Floats] = {"stems_per_ha": stems}
     for name in ("stems_per_ha", *ESTIMATES):
@@ -157,6 +168,8 @@ def _estimates(weighed: Weighed, row: NDArray[np.intp], stands: pd.DataFrame) ->
         measured = errors[name].to_numpy() if name in errors else np.zeros(len(stands))
         measured = np.where(by_chance, measured, np.nan)
         half = np.hypot(times * sampling, Z95 * measured)
+        # How wrong a guessed area is, nobody knows.
+        half = np.where(guessed & (name in BY_AREA), np.nan, half)
         table |= _interval(name, known[name], half, sampled) | {
             f"{name}_se_sampling": sampling,
             f"{name}_se_measurement": measured,

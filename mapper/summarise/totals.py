@@ -13,11 +13,13 @@ COLUMNS = ["quantity", "value", "low", "high", "stands", "stands_left_out"]
 def survey_totals(stands: pd.DataFrame) -> pd.DataFrame:
     """Area, living trees and basal area of all stands that were counted or sampled.
 
-    Stands whose trees were only chosen, and stands without an area, are left out and counted.
+    Stands whose trees were only chosen, and stands without an area or with a guessed one, are left
+    out and counted.
     """
     complete = (stands["design"] == "complete count").to_numpy()
     sampled = (stands["design"].isin(SAMPLED) & (stands["selection"] != "by hand")).to_numpy()
-    area = stands["area_ha"].where(complete | sampled).to_numpy(dtype=float)
+    known = (complete | sampled) & (stands["area_from"] != "trees").to_numpy()
+    area = stands["area_ha"].where(known).to_numpy(dtype=float)
     stems = _times(stands, "stems_per_ha", area)
     # Where every tree was counted, their number needs no area.
     stems[:, complete] = stands["trees"].to_numpy(dtype=float)[complete]

@@ -24,13 +24,16 @@ export function connectCompare(layers) {
       (layer, index) => layer.options.stand !== chosen[index] && layer.setStand(chosen[index]),
     );
     shareLook(maps);
+    together.paused = true; // each is set on its own stand
     fitTogether(maps);
+    together.paused = false;
     const pair = pairs.find(({ left, right }) => left === chosen[0] && right === chosen[1]);
     showPair(pair ?? { left: chosen[0], right: chosen[1], rows: [], sentences: [] });
   };
   for (const select of selects) select?.addEventListener("change", update);
   for (const layer of maps) layer.options.fit = false; // from here on both are fitted together
   keepOneScale(maps);
+  const together = moveTogether(maps);
   update();
 }
 
@@ -104,4 +107,23 @@ function keepOneScale(maps) {
       }
     });
   }
+}
+
+/** Who drags one map drags both, by the same way on the ground. @param {TreeLayer[]} maps */
+function moveTogether(maps) {
+  const state = { paused: false };
+  for (const { map } of maps) {
+    let [zoom, last] = [map.getZoom(), map.project(map.getCenter())];
+    map.on("move", () => {
+      const now = map.project(map.getCenter());
+      const way = now.subtract(last);
+      const panned = zoom === map.getZoom() && (way.x || way.y);
+      [zoom, last] = [map.getZoom(), now];
+      if (state.paused || !panned) return;
+      state.paused = true;
+      for (const { map: other } of maps) if (other !== map) other.panBy(way, { animate: false });
+      state.paused = false;
+    });
+  }
+  return state;
 }

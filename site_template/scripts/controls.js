@@ -1,5 +1,7 @@
 /** @import { Filter } from "./types" */
 /** @import { Sheet } from "./sheet.js" */
+import { inAddress, remember } from "./address.js";
+import { connectBrush } from "./brush.js";
 import { anyTree } from "./filter.js";
 import { fill } from "./words.js";
 
@@ -44,19 +46,35 @@ export function connectFilters(sheet) {
   const only = connectLegend(sheet, () => apply());
   const apply = () => {
     const filter = form ? readForm(form, only) : { ...anyTree(), only };
-    sheet.setFilter(filter);
+    sheet.setFilter({ ...filter, ranges });
     const count = document.querySelector("#filter-count");
-    const shown = sheet.shown.reduce((sum, each) => sum + each, 0);
-    if (count) count.textContent = countWords(shown, sheet.count, sheet.labels);
+    const [shown, total] = countHere(sheet);
+    if (count) count.textContent = countWords(shown, total, sheet.labels);
+    form?.classList.toggle("is-filtering", shown < total);
   };
+  const ranges = connectBrush(sheet, () => apply());
   if (form) onFormChange(form, apply);
   form?.addEventListener("reset", () => {
     only.clear();
+    ranges.diameter_cm = ranges.height_m = undefined;
     for (const button of document.querySelectorAll(".legend-toggle")) {
       button.setAttribute("aria-pressed", "false");
     }
   });
   apply();
+}
+
+/** How many pass of the trees that this page is about: of one stand, or all. @param {Sheet} sheet */
+function countHere({ columns, count, lists, shown }) {
+  const map = /** @type {HTMLElement | null} */ (document.querySelector(".map[data-stand]"));
+  const stand = lists.stands.findIndex((each) => each.name === map?.dataset.stand);
+  let [passing, total] = [0, 0];
+  for (let tree = 0; tree < count; tree++) {
+    if (stand >= 0 && columns?.stand[tree] !== stand) continue;
+    total++;
+    passing += shown[tree];
+  }
+  return [passing, total];
 }
 
 /**
@@ -85,6 +103,30 @@ function connectLegend(sheet, changed) {
     });
   }
   return only;
+}
+
+/** Colour the stems by what the reader chooses; the key follows. @param {Sheet} sheet */
+export function connectColours(sheet) {
+  const select = /** @type {HTMLSelectElement | null} */ (document.querySelector("#colour-by"));
+  if (!select) return;
+  /** @type {NodeListOf<HTMLElement>} */
+  const keys = document.querySelectorAll("[data-colouring]");
+  const show = () => {
+    sheet.colourBy(select.value);
+    for (const key of keys) key.hidden = key.dataset.colouring !== sheet.colouring;
+  };
+  const follow = () => {
+    select.value = inAddress("colour");
+    if (select.selectedIndex < 0) select.value = "";
+    show();
+  };
+  select.addEventListener("change", () => {
+    remember("colour", select.value);
+    show();
+  });
+  addEventListener("hashchange", follow);
+  /** @type {HTMLElement} */ (select.parentElement).hidden = false; // of no use without a script
+  follow();
 }
 
 /** @param {string | undefined} text */

@@ -1,23 +1,36 @@
-/** @import { Filter } from "./types" */
+/** @import { Filter, Range, Sizes } from "./types" */
 
 /** @returns {Filter} */
 export function anyTree() {
-  return { search: "", species: -1, stand: -1, size: -1, only: new Set() };
+  return { search: "", species: -1, stand: -1, size: -1, only: new Set(), ranges: {} };
 }
 
 /**
  * Does a tree, or a row of the table, pass? Every word of the search must stand in its text.
  * @param {Filter} filter
- * @param {{ species: number, stand: number, size: number, text: string }} facts
+ * @param {{ species: number, stand: number, size: number, text: string } & Sizes} facts
  */
 export function passes(filter, facts) {
   return (
     fits(filter.species, facts.species) &&
     fits(filter.stand, facts.stand) &&
     fits(filter.size, facts.size) &&
+    within(facts.diameter_cm, filter.ranges.diameter_cm) &&
+    within(facts.height_m, filter.ranges.height_m) &&
     (filter.only.size === 0 || filter.only.has(facts.species)) &&
     (!filter.search || words(filter.search).every((word) => facts.text.includes(word)))
   );
+}
+
+/**
+ * Is a size in a class, rounded half up first as the classes on the pages are?
+ * @param {number | null | undefined} value @param {Range} [range]
+ */
+export function within(value, range) {
+  if (!range || value === null || value === undefined) return !range;
+  const [low, high, decimals] = range;
+  const rounded = Math.floor(value * 10 ** decimals + 0.5) / 10 ** decimals;
+  return rounded >= low && rounded < high;
 }
 
 /** @param {number} wanted @param {number} actual */

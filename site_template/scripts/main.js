@@ -1,10 +1,11 @@
 /** @import { Block, Details, FrameOptions, Header, LayerOptions } from "./types" */
 /** @import { MapData, Picture, Step } from "./types" */
 import labels from "./labels.json" with { type: "json" };
+import { inAddress } from "./address.js";
 import { connectCompare } from "./compare.js";
-import { connectFilters, connectMargin } from "./controls.js";
+import { connectColours, connectFilters, connectMargin } from "./controls.js";
 import { drawFrame } from "./frame.js";
-import { Panel, treeInAddress } from "./panel.js";
+import { Panel } from "./panel.js";
 import { calm, makeReachable } from "./reach.js";
 import { Sheet } from "./sheet.js";
 import { connectSorting, connectTable } from "./table.js";
@@ -63,10 +64,19 @@ function start() {
   if (layers.size) {
     connectFilters(sheet);
     connectMargin(sheet);
+    connectColours(sheet);
     followColours();
   }
   connectTwoTrees(sheet);
+  keepPlace();
   openPanel(); // without a map, too: a tree's working is in the trees' table then
+}
+
+/** Who changes the units stays with the open tree. */
+function keepPlace() {
+  for (const link of document.querySelectorAll("a[data-keep-place]")) {
+    link.addEventListener("click", () => (/** @type {HTMLAnchorElement} */ (link).hash = location.hash));
+  }
 }
 
 function openPanel() {
@@ -74,9 +84,9 @@ function openPanel() {
   const [layer] = layers.values();
   if (!aside || !sheet.columns) return;
   panel = new Panel(aside, sheet, layer);
-  const openAddressed = () => void sheet.selectNamed(treeInAddress());
+  const openAddressed = () => void sheet.selectNamed(inAddress("tree"));
   addEventListener("hashchange", openAddressed);
-  if (treeInAddress()) openAddressed();
+  if (inAddress("tree")) openAddressed();
 }
 
 /** The canvas cannot see the style sheet change, so it is told. */

@@ -122,10 +122,12 @@ export class Many {
 }
 
 /** Columns of so many trees, none of them known yet. @param {Header} header @returns {Columns} */
-export function unknownTrees({ count, chunk }) {
+export function unknownTrees({ count, chunk, colourings }) {
   const numbers = () => new Float64Array(count).fill(NaN);
   const lists = () => new Int32Array(count).fill(-1);
+  const classes = Object.keys(colourings ?? {}).map((name) => [name, lists()]);
   return {
+    ...Object.fromEntries(classes),
     ...{ lat: [], lon: [], page: [] },
     ...{ diameter_cm: numbers(), height_m: numbers(), symbol: new Uint8Array(count).fill(3) },
     ...{ species: lists(), stand: lists(), size: lists() },

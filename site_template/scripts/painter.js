@@ -23,6 +23,7 @@ import { paintDensity } from "./density.js";
 /** @typedef {{ ink: string, paper: string, accent: string, species: string[] }} Colours */
 
 export const MOST_SYMBOLS = 15000; // beyond, they could not be told apart and cost frames
+export const FIRST_STEP = 9; // behind the colours of kinds come those of classes, low to high
 const BATCH = 500; // arcs a path: longer ones fill slowly
 const FAINT = 0.13;
 const TINT = 0.18;
@@ -37,7 +38,9 @@ export function readColours() {
   const style = getComputedStyle(document.documentElement);
   /** @param {string} name */
   const colour = (name) => style.getPropertyValue(`--${name}`).trim() || "#1d2925";
-  const species = Array.from({ length: 9 }, (_, index) => colour(`species-${index}`));
+  const names = (/** @type {string} */ name, /** @type {number} */ length) =>
+    Array.from({ length }, (_, index) => colour(`${name}-${index}`));
+  const species = [...names("species", FIRST_STEP), ...names("step", 7)];
   return { ink: colour("ink"), paper: colour("paper"), accent: colour("accent"), species };
 }
 
@@ -136,7 +139,9 @@ function stamp(radius, ratio, colours, { colour, symbol }) {
   if (symbol !== DEAD) pen.fill();
   pen.globalAlpha = 0.75;
   pen.strokeStyle = colours.ink;
-  pen.lineWidth = symbol === DEAD ? 1.4 : 0.9;
+  // A class has a line of its own as well: thin is low, thick is high.
+  const step = colour - FIRST_STEP;
+  pen.lineWidth = step >= 0 ? 0.6 + 0.25 * step : symbol === DEAD ? 1.4 : 0.9;
   pen.stroke();
   return sign;
 }

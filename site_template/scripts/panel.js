@@ -1,9 +1,10 @@
 /** @import { Columns, Picture, Step } from "./types" */
 /** @import { Sheet } from "./sheet.js" */
 /** @import { TreeLayer } from "./tree-layer.js" */
+import { remember } from "./address.js";
 import { bringIntoView } from "./reach.js";
 import { twoTreesAddress } from "./two-trees.js";
-import { decoded, fill, measure, speciesName } from "./words.js";
+import { fill, measure, speciesName } from "./words.js";
 
 /** The tree's own lab sheet beside the map. Data go in as text, never as HTML. */
 export class Panel {
@@ -38,7 +39,7 @@ export class Panel {
     const wasOpen = !aside.hidden;
     aside.hidden = tree < 0;
     document.documentElement.classList.toggle("panel-open", tree >= 0);
-    rememberTree(tree < 0 ? "" : (sheet.columns?.id[tree] ?? ""));
+    remember("tree", tree < 0 ? "" : (sheet.columns?.id[tree] ?? ""));
     if (tree < 0) {
       if (wasOpen) layer?.map.getContainer().focus({ preventScroll: true });
       return;
@@ -129,8 +130,11 @@ export class Panel {
   #ask(number) {
     if (this.workings.has(number)) return;
     this.workings.set(number, null);
+    const name = `data/workings-${number}.js`;
+    const inside = /** @type {any} */ (window).groveplatFiles?.[name]; // all sheets in one file
+    if (inside) return void setTimeout(inside);
     const script = document.createElement("script");
-    script.src = `data/workings-${number}.js`;
+    script.src = name;
     script.onerror = () => this.receive(number, {});
     document.head.append(script);
   }
@@ -217,16 +221,4 @@ function photoFigure(picture) {
   figure.append(larger);
   if (picture.caption) figure.append(make("figcaption", "", picture.caption));
   return figure;
-}
-
-/** Keep the open tree in the address, so that it can be sent to somebody. @param {string} id */
-function rememberTree(id) {
-  const hash = id ? `#tree=${encodeURIComponent(id)}` : "";
-  if (location.hash === hash || (!hash && !location.hash.startsWith("#tree="))) return;
-  history.replaceState(null, "", hash || location.pathname + location.search);
-}
-
-/** The tree that the address asks for, "" for none. */
-export function treeInAddress() {
-  return decoded(location.hash.match(/^#tree=(.+)$/)?.[1] ?? "");
 }

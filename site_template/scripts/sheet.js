@@ -1,7 +1,10 @@
 /** @import { Columns, Filter, Header, Labels, Lists, MapData, Units } from "./types" */
 import { passes, anyTree, searchText } from "./filter.js";
 import { Many, unknownTrees } from "./many.js";
+import { FIRST_STEP } from "./painter.js";
 import { worldX, worldY } from "./places.js";
+
+const OTHER = 8; // the colour of rare kinds, and of what is not known
 
 /** The events that a sheet sends: something about it changed. */
 export const CHANGES = /** @type {const} */ (["trees", "filter", "select", "highlight"]);
@@ -24,6 +27,9 @@ export class Sheet extends EventTarget {
     this.y = new Float64Array();
     /** Colour 0..8 of each tree's species. */
     this.colour = new Uint8Array();
+    /** The shade of each class, by the column of classes. @type {Record<string, number[]>} */
+    this.colourings = {};
+    this.colouring = "";
     /** 1 where a tree passes the filter. */
     this.shown = new Uint8Array();
     /** @type {Filter} */
@@ -43,6 +49,7 @@ export class Sheet extends EventTarget {
     const { species, stands, sizes } = data;
     this.units = data.units ?? "metric";
     this.lists = { species, stands, sizes };
+    this.colourings = data.colourings ?? {};
     this.many = "trees" in data ? null : new Many(this, data);
     this.columns = "trees" in data ? data.trees : unknownTrees(data);
     this.count = "trees" in data ? data.trees.id.length : data.count;
@@ -58,14 +65,25 @@ export class Sheet extends EventTarget {
 
   /** Tell that trees have come. */
   changed() {
-    const other = 8;
-    const { species } = /** @type {Columns} */ (this.columns);
-    this.colour = Uint8Array.from(
-      species,
-      (index) => this.lists.species[index]?.colour ?? other,
-    );
+    this.#colour();
     this.#tell("trees");
     if (this.many) this.setFilter(this.filter); // asked for before the trees were here
+  }
+
+  /** Colour the stems by a column of classes, "" by their kind. @param {string} name */
+  colourBy(name) {
+    this.colouring = this.colourings[name] ? name : "";
+    this.#colour();
+    this.#tell("highlight"); // what is drawn has another look, and no more has changed
+  }
+
+  #colour() {
+    const { species, ...columns } = /** @type {Columns} */ (this.columns);
+    const shades = this.colourings[this.colouring];
+    const classes = /** @type {any} */ (columns)[this.colouring];
+    this.colour = shades
+      ? Uint8Array.from(classes, (each) => (each < 0 ? OTHER : FIRST_STEP + shades[each]))
+      : Uint8Array.from(species, (each) => this.lists.species[each]?.colour ?? OTHER);
   }
 
   /** @param {Filter} filter */
@@ -86,9 +104,10 @@ export class Sheet extends EventTarget {
 
   /** @param {number} tree */
   facts(tree) {
-    const { species, stand, size } = /** @type {Columns} */ (this.columns);
+    const { species, stand, size, diameter_cm, height_m } = /** @type {Columns} */ (this.columns);
     const text = this.texts?.[tree] ?? "";
-    return { species: species[tree], stand: stand[tree], size: size[tree], text };
+    const sizes = { diameter_cm: diameter_cm[tree], height_m: height_m[tree] };
+    return { species: species[tree], stand: stand[tree], size: size[tree], text, ...sizes };
   }
 
   /** @param {number} tree -1 closes the open one */

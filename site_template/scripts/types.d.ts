@@ -1,5 +1,6 @@
 /** What data/map.js hands over. */
 export interface MapData extends Lists {
+  colourings?: Record<string, number[]>;
   trees: Columns;
   units?: Units;
 }
@@ -19,6 +20,7 @@ export interface Block {
 
 /** What data/map.js hands over of a large survey, whose trees come in blocks. */
 export interface Header extends Lists {
+  colourings?: Record<string, number[]>;
   units?: Units;
   count: number;
   /** Trees a block, and a workings file. */
@@ -106,6 +108,16 @@ export interface Filter {
   size: number;
   /** Species chosen in the legend; empty: all. */
   only: Set<number>;
+  /** Sizes chosen by the bars of the charts. */
+  ranges: Partial<Record<keyof Sizes, Range>>;
+}
+
+/** From, up to but not including, and the decimals that a size is rounded to before. */
+export type Range = [number, number, number];
+
+export interface Sizes {
+  diameter_cm?: number | null;
+  height_m?: number | null;
 }
 
 export interface Mark {

@@ -1,4 +1,4 @@
-"""Ten thousand stands of a hundred trees: figures, classes, kinds, spacing, comparison, reasons.
+"""Ten thousand stands of a hundred trees: figures, classes, kinds, spacing, reasons, years, places.
 
     python tests/benchmarks/stands.py [STANDS]
 
@@ -15,7 +15,9 @@ import pandas as pd
 import shapely
 
 from mapper.load.plot_sizes import no_plot_sizes
+from mapper.load.stands import assign_stands
 from mapper.summarise.classing import with_classes
+from mapper.summarise.further_pairs import compare_years
 from mapper.summarise.ground import Ground
 from mapper.summarise.reasons import stand_reasons
 from mapper.summarise.species_classes import summarise_species_classes
@@ -69,7 +71,9 @@ def forest(stands: int) -> tuple[pd.DataFrame, Ground]:
         west[corner], south[corner], west[corner] + SIDE_DEG, south[corner] + SIDE_DEG
     )
     names = {"stand": table["stand"].iloc[corner].tolist(), "area_ha": 0.85}
-    return table, Ground(gpd.GeoDataFrame(names, geometry=list(squares)), no_plot_sizes())
+    return table, Ground(
+        gpd.GeoDataFrame(names, geometry=list(squares), crs="EPSG:4326"), no_plot_sizes()
+    )
 
 
 def timed(name: str, step: Callable[[], pd.DataFrame]) -> pd.DataFrame:
@@ -92,6 +96,10 @@ def main(count: int) -> None:
     timed("kinds", lambda: summarise_species(*rest))
     timed("kinds by class", lambda: summarise_species_classes(*rest))
     timed("reasons", lambda: stand_reasons(stands))
+    earlier = stands.assign(period="2016", mean_diameter_cm=stands["mean_diameter_cm"] - 2)
+    years = pd.concat([earlier, stands]).sort_values(["stand", "period"])
+    timed("two years compared", lambda: compare_years(years))
+    timed("which tree is where", lambda: assign_stands(trees.assign(stand=""), ground.outlines))
     print(f"{'in all':24}{time.process_time() - begin:7.2f} s   for {count:,} stands")
 
 

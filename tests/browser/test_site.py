@@ -64,6 +64,36 @@ def test_a_photo_stands_in_the_panel_with_words_and_its_larger_self(visit, demo_
     assert opened.page.locator(".panel-photo").count() == 0
 
 
+@pytest.mark.parametrize("tree", ["g002", "s19"])
+def test_a_tree_is_printed_on_one_sheet(visit, tree: str):
+    """Of A4, and the title block with its caution is on it: with a drawing, and with a photo."""
+    opened = visit(f"tree/{tree}.html")
+    sheets = opened.page.pdf(format="A4").count(b"/Type /Page\n")
+    assert sheets == 1
+
+
+def test_who_drags_one_stand_drags_both(visit):
+    opened = visit("compare.html")
+    places = (
+        "['map-left', 'map-right'].map(id => { const pane = document.querySelector("
+        "`#${id} .leaflet-map-pane`)._leaflet_pos; return [pane.x, pane.y]; })"
+    )
+    opened.until("document.querySelectorAll('.leaflet-map-pane').length === 2")
+    before = opened.page.evaluate(places)
+    opened.page.locator("#map-left").scroll_into_view_if_needed()
+    box = opened.page.locator("#map-left").bounding_box()
+    opened.page.mouse.move(box["x"] + 100, box["y"] + 150)
+    opened.page.mouse.down()
+    opened.page.mouse.move(box["x"] + 130, box["y"] + 170, steps=4)
+    opened.page.wait_for_timeout(200)  # at rest: no throw
+    opened.page.mouse.up()
+    after = opened.page.evaluate(places)
+    moved = [
+        [b - a for a, b in zip(*pair, strict=True)] for pair in zip(before, after, strict=True)
+    ]
+    assert moved == [[30, 20], [30, 20]]
+
+
 def test_two_trees_stand_at_one_scale_with_what_can_be_said_of_both(visit, demo_site: Path):
     with (demo_site / "data" / "trees.csv").open(encoding="utf-8", newline="") as file:
         trees = {row["tree"]: row for row in csv.DictReader(file)}
