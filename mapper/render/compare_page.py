@@ -17,7 +17,9 @@ from mapper.render.signed import change_texts
 from mapper.render.site_files import as_script
 from mapper.render.stand_figures import KINDS, Figure, Kind, half_width, stand_figures
 from mapper.render.stands_table import StandsTable, stands_table
+from mapper.render.structure_figures import COMPARED, RATIO
 from mapper.summarise import Results
+from mapper.summarise.comparison import SILENT
 
 MOST_STANDS = 40
 
@@ -60,6 +62,7 @@ class ComparePage:
 
     page: Page
     stands: tuple[str, ...]
+    not_all: str  # where some stands cannot be chosen, which can
     blocks: tuple[Block, ...]
     first: Pair
     pairs_json: Markup
@@ -80,6 +83,7 @@ def compare_page(results: Results, site: Site) -> ComparePage:
     return ComparePage(
         page=page_of(site, "compare.html", about, map_file, scripts),
         stands=tuple(stands),
+        not_all=_not_all(len(results.stands)),
         blocks=_blocks(results, site, shown, stands),
         first=pairs[0],
         # as_script leaves no < in the text, so nothing can end the data block.
@@ -90,6 +94,15 @@ def compare_page(results: Results, site: Site) -> ComparePage:
         has_map=site.has_map,
         confidence=words.confidence(results.trees),
     )
+
+
+def _not_all(stands: int) -> str:
+    if stands <= MOST_STANDS:
+        return ""
+    return say(
+        "You can choose among the {most} stands with the most trees. All {stands} are in the table "
+        "below."
+    ).format(most=MOST_STANDS, stands=words.whole(stands))
 
 
 def _years(
@@ -137,9 +150,9 @@ def _pair(
     left, right = (text(side, "stand") for side in sides)
     differences = _differences(comparison, left)
     rows = []
-    for kind in KINDS:
+    for kind in (*KINDS, *COMPARED):
         change = differences.get(kind.column, (math.nan,) * 3)
-        if row := _row(kind, sides, change, shown[kind.scale]):
+        if row := _row(kind, sides, change, {**shown, "ratio": RATIO}[kind.scale]):
             rows.append(row)
     sentences = tuple(dict.fromkeys(filter(None, (text(row, "sentence") for row in comparison))))
     return Pair(left, right, tuple(rows), sentences)
@@ -161,7 +174,7 @@ def _row(
     # No finer than the finer of the two figures, and no coarser.
     decimals = max(len(value.plain.partition(".")[2]) for value in values if value)
     difference, likely = change_texts(change, scale, decimals)
-    about = f"{say(kind.term)}, {scale.unit}"
+    about = ", ".join(filter(None, (say(kind.term), scale.unit)))
     return Row(
         say(kind.label), about, here, there, difference, likely or _why_no_range(kind, sides)
     )
@@ -169,6 +182,8 @@ def _row(
 
 def _why_no_range(kind: Kind, sides: tuple[TableRow, TableRow]) -> str:
     """Instead of an empty cell: what keeps us from saying how sure the difference is."""
+    if kind.column in SILENT:
+        return say("no range worked out")
     if not all(math.isfinite(number(side, kind.column)) for side in sides):
         return say("no difference known")
     if any(text(side, "design") == "chosen trees" for side in sides):

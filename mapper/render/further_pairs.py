@@ -9,6 +9,7 @@ from mapper.render.quantities import Scale, plain
 from mapper.render.rows import Row, number, rows_of, text
 from mapper.render.signed import change_texts
 from mapper.render.stand_figures import KINDS
+from mapper.render.structure_figures import COMPARED, RATIO
 from mapper.summarise import Results
 
 
@@ -77,14 +78,14 @@ def _pair(
     told = [
         Difference(
             say(kind.label),
-            f"{say(kind.term)}, {scale.unit}",
+            ", ".join(filter(None, (say(kind.term), scale.unit))),
             _values(by_quantity[kind.column], scale),
         )
-        for kind in KINDS
+        for kind in (*KINDS, *COMPARED)
         if kind.column in by_quantity
-        for scale in (shown[kind.scale],)
+        for scale in ({**shown, "ratio": RATIO}[kind.scale],)
     ]
-    sentences = tuple(dict.fromkeys(text(row, "sentence") for row in rows))
+    sentences = tuple(dict.fromkeys(filter(None, (text(row, "sentence") for row in rows))))
     return FurtherPair(listed(names), names, sentences, tuple(told), chart)
 
 

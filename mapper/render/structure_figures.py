@@ -108,6 +108,13 @@ STRUCTURE = (
         "clark_evans",
     ),
 )
+# Those that are compared between stands and years, too.
+COMPARED = tuple(
+    kind
+    for kind in STRUCTURE
+    if kind.column
+    in ("top_height_m", "stand_density_index", "gini_basal_area", "shannon", "simpson")
+)
 # The page says once, above, why a stand has no figure per hectare.
 TOLD_ABOVE = (reasons_why.CHOSEN, reasons_why.NO_AREA, reasons_why.CHOSEN_BY_HAND)
 

@@ -24,7 +24,14 @@ WORDS = {
     "quadratic_mean_diameter_cm": later("thickness of the average stem"),
     "mean_height_m": later("average height"),
     "lorey_height_m": later("height by stem size"),
+    "top_height_m": later("height of the thickest trees"),
+    "stand_density_index": later("crowding"),
+    "gini_basal_area": later("unevenness of the stem sizes"),
 }
+# Put beside each other without an interval, so nothing is claimed in words.
+SILENT = ("shannon", "simpson")
+# A ratio whose likely ends are farther apart than this is told by its ends.
+WIDE = 1.4
 
 
 def compare_stands(stands: pd.DataFrame) -> pd.DataFrame:
@@ -37,7 +44,7 @@ def compare_stands(stands: pd.DataFrame) -> pd.DataFrame:
     rows = [
         difference_of(one, other, quantity) | {"kind": "stands"}
         for one, other in combinations(largest.to_dict("records"), 2)
-        for quantity in WORDS
+        for quantity in (*WORDS, *SILENT)
         if not np.isnan([one[quantity], other[quantity]]).any()
     ]
     return table_of(rows)
@@ -82,8 +89,8 @@ def _reach(one: Stand, other: Stand, quantity: str) -> float:
     The upper end of the one and the lower end of the other, taken together as independent: an
     interval may be wider above than below (Zou and Donner 2008, from memory).
     """
-    above = one[f"{quantity}_high"] - one[quantity]
-    below = other[quantity] - other[f"{quantity}_low"]
+    above = one.get(f"{quantity}_high", np.nan) - one[quantity]
+    below = other[quantity] - other.get(f"{quantity}_low", np.nan)
     return float(np.hypot(above, below))
 
 
@@ -91,6 +98,8 @@ def _sentence(
     one: Stand, other: Stand, quantity: str, interval: tuple[float, float], among: bool
 ) -> str:
     """What the two figures say in plain words, and no more than their interval allows."""
+    if quantity in SILENT:
+        return ""
     if not (_is_of_the_stand(one) and _is_of_the_stand(other)):
         return say(
             "The {what} is of the trees measured; it says nothing of those that were not."
@@ -181,10 +190,33 @@ def _difference_sentence(one: Stand, other: Stand, quantity: str, among: bool = 
         said = SLIGHTLY_MORE_TREES if ratio < SLIGHTLY else TIMES_AS_MANY_TREES
     else:
         said = SLIGHTLY_GREATER if ratio < SLIGHTLY else TIMES_AS_GREAT
-    return say(said[among]).format(what=what, times=_times(ratio), **names)
+    times = _times(ratio, *_ratio_ends(more, less, quantity))
+    return say(said[among]).format(what=what, times=times, **names)
 
 
-def _times(ratio: float) -> str:
+def _ratio_ends(more: Stand, less: Stand, quantity: str) -> tuple[float, float]:
+    """95 % ends of a ratio of two independent figures; NaN where one of them has no interval.
+
+    As for differences, on the scale of logarithms (Zou and Donner 2008, from memory).
+    """
+    ends = {
+        (side, end): stand[f"{quantity}_{end}"] / stand[quantity]
+        for side, stand in (("more", more), ("less", less))
+        for end in ("low", "high")
+    }
+    with np.errstate(invalid="ignore", divide="ignore"):
+        reach = {key: np.abs(np.log(max(value, 0.0))) for key, value in ends.items()}
+    ratio = more[quantity] / less[quantity]
+    down = np.hypot(reach["more", "low"], reach["less", "high"])
+    up = np.hypot(reach["more", "high"], reach["less", "low"])
+    return float(ratio * np.exp(-down)), float(ratio * np.exp(up))
+
+
+def _times(ratio: float, low: float, high: float) -> str:
+    """`about twice`; where that would say more than is known, the ends: `1.3 to 2.9 times`."""
+    if high > WIDE * low:
+        # What differs by chance alone was told before: here the lower end lies at 1 or above.
+        return say("{low:.1f} to {high:.1f} times").format(low=max(low, 1.0), high=high)
     if abs(ratio - round(ratio)) <= 0.1 * ratio and round(ratio) >= 2:
         if round(ratio) == 2:
             return say("about twice")

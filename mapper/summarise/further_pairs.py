@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 
 from mapper.language import say
-from mapper.summarise.comparison import WORDS, Stand, difference_of, table_of
+from mapper.summarise.comparison import SILENT, WORDS, Stand, difference_of, table_of
 from mapper.summarise.ground import Ground
 from mapper.summarise.stands import Z95, counting, summarise_stands
 from mapper.survey import Survey
@@ -17,11 +17,16 @@ SEPARATOR = "\n"  # in no name of a stand or kind
 MOST_YEARS = 6  # beyond, not every two are paired
 MOST_KINDS = 6  # the commonest: more pairs nobody reads
 LEAST_TREES = 5  # of a kind, before its average says anything of it
-OF_KINDS = [name for name in WORDS if not name.endswith("_per_ha")]
+OF_KINDS = (
+    "mean_diameter_cm", "quadratic_mean_diameter_cm", "mean_height_m", "lorey_height_m",
+)  # fmt: skip
+# What rests on how many trees were found.
+OF_NUMBERS = ("stems_per_ha", "basal_area_m2_per_ha", "stand_density_index", "top_height_m")
 
 OF_YEARS = [
     "stand", "period", "design", "selection", "trees", "trees_with_diameter", "dead_trees",
     *(f"{quantity}{end}" for quantity in WORDS for end in ("", "_low", "_high")),
+    *SILENT,
 ]  # fmt: skip
 
 
@@ -55,11 +60,11 @@ def _of_years(one: Stand, other: Stand) -> list[dict[str, object]]:
     own = {"kind": "years", "stand": one["stand"], "other_stand": other["stand"]}
     rows = [
         difference_of(sides[0], sides[1], quantity) | own
-        for quantity in WORDS
+        for quantity in (*WORDS, *SILENT)
         if not math.isnan(one[quantity] + other[quantity])
     ]
     for row in rows:
-        if not alike and str(row["quantity"]).endswith("_per_ha"):
+        if not alike and row["quantity"] in OF_NUMBERS:
             row["sentence"] = _not_alike(one, other)
     return rows
 
