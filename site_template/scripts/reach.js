@@ -61,8 +61,9 @@ function pointAt(layer, hint, tree) {
 function treeWords({ sheet }, tree) {
   const { columns, lists, labels } = sheet;
   if (!columns) return "";
-  const name = fill(labels.tree, { id: columns.id[tree] });
-  return `${name}, ${speciesName(lists.species[columns.species[tree]], labels)}`;
+  const kind = speciesName(lists.species[columns.species[tree]], labels);
+  const id = columns.id[tree]; // of a large survey it comes when the tree is opened
+  return id ? `${fill(labels.tree, { id })}, ${kind}` : kind;
 }
 
 /**
