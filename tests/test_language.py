@@ -214,7 +214,8 @@ def pattern_of(names: set[str]) -> re.Pattern[str]:
 def unsaid(text: str, names: re.Pattern[str]) -> list[str]:
     """Words of a text that went round the catalogue; names of the survey's own are none."""
     left = names.sub(" ", outside_brackets(text))
-    return [word for word in re.findall(r"[A-Za-zÀ-ɏ]{2,}[\w.-]*", left) if word not in SIGNS]
+    words = re.findall(r"[A-Za-zÀ-ɏ]{2,}[\w.-]*", left)
+    return [word for word in words if word.rstrip(".²") not in SIGNS]
 
 
 def test_what_went_round_the_catalogue_is_seen() -> None:

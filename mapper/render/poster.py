@@ -299,7 +299,8 @@ def _north_arrow() -> str:
         f"M{x} {y}L{x + 4} {y + 6}L{x} {y - 14}Z",
     )
     arrow = f'<path class="poster-north" d="{dark}"/><path class="poster-north-light" d="{light}"/>'
-    return f'{arrow}<text class="poster-n" x="{x}" y="{y - 15.5}">{escape(say("N"))}</text>'
+    letter = escape(say("N"))
+    return f'{arrow}<text class="poster-n" x="{x}" y="{y - 15.5}">{letter}</text>'
 
 
 def _bar(paper: Paper, unit_m: float) -> Markup:
