@@ -13,7 +13,7 @@ FOCUSED = """(() => {
     const style = getComputedStyle(at);
     const box = at.getBoundingClientRect();
     return {
-        name: at.id || at.className || at.tagName, tag: at.tagName,
+        name: at.id || at.getAttribute("class") || at.tagName, tag: at.tagName,
         part: at.closest("#filters, nav, .neatline, .key, .notes, #tree-panel, .title-block")
             ?.className ?? "",
         ringed: style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2,
