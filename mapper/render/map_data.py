@@ -34,6 +34,7 @@ from mapper.render.tree_data import (
 )
 from mapper.summarise import Results
 from mapper.summarise.results import Step
+from mapper.summarise.told_workings import Workings
 
 AGED_BY = ["age_low_years", "age_high_years", "growth_girth_cm_per_year"]
 
@@ -70,9 +71,12 @@ def write_map_data(
 def _write_workings(
     results: Results, ids: list[str], pictures: dict[str, tuple[Picture, ...]], folder: Path
 ) -> None:
+    workings = results.workings
+    if isinstance(workings, Workings):  # asked out of their order each would be made many times
+        workings = workings.along(ids)
     for number, start in enumerate(range(0, len(ids), TREES_PER_CHUNK)):
         chunk = ids[start : start + TREES_PER_CHUNK]
-        steps = {tree: [_told(step) for step in results.workings.get(tree, ())] for tree in chunk}
+        steps = {tree: [_told(step) for step in workings.get(tree, ())] for tree in chunk}
         shown = {tree: [asdict(one) for one in pictures.get(tree, ())] for tree in chunk}
         photos = {tree: those for tree, those in shown.items() if those}
         parsed = f"{as_parsed(steps)}, {as_parsed(photos)}"

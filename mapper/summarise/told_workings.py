@@ -1,6 +1,6 @@
 """The working of every tree, put into words only when somebody asks for it."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 import pandas as pd
 
@@ -19,7 +19,8 @@ Told = dict[str, tuple[Step, ...]]
 class Workings(Mapping[str, tuple[Step, ...]]):
     """Steps by tree. Those of a few hundred neighbours are made together and then forgotten:
 
-    words of a million trees would fill the memory. Ask in the order of the published trees.
+    words of a million trees would fill the memory. Ask in the order of the published trees, or
+    in another one of a copy that is ordered `along` it.
     """
 
     def __init__(self, trees: pd.DataFrame, order: pd.Series, survey: Survey) -> None:
@@ -35,6 +36,10 @@ class Workings(Mapping[str, tuple[Step, ...]]):
         if block != self._block:
             self._block, self._told = block, self._words(block * TREES_AT_ONCE)
         return self._told[tree]
+
+    def along(self, order: Sequence[str]) -> "Workings":
+        """The same, to be asked in another order."""
+        return Workings(self._trees, pd.Series(order, dtype=str), self._survey)
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._at)
