@@ -126,8 +126,10 @@ def test_kinds_by_class_add_up_to_all_kinds_but_for_withheld_trees(
     hidden = "h,P,61,Taxus baccata,withheld\n"
     stand = '[[stand]]\nname = "P"\ndesign = "complete count"\narea = "0.5 ha"\n'
     results = results_of({"survey.toml": FILES + stand, "a.csv": head + rows + hidden})
-    mixed = results.species_classes
-    assert "Taxus baccata" not in set(mixed["species"])
+    both = results.species_classes
+    assert "Taxus baccata" not in set(both["species"])
+    mixed, all_stands = both[both["stand"] == "P"], both[both["stand"] == ""]
+    assert all_stands["trees"].tolist() == mixed["trees"].tolist()  # the only stand there is
     assert mixed["trees"].sum() == 40
     assert mixed["trees"].min() > 0
     by_class = mixed.groupby("lower")["trees"].sum()

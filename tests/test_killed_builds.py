@@ -92,14 +92,14 @@ def test_a_disk_that_takes_no_more_leaves_the_old_site(tmp_path: Path) -> None:
 def test_too_little_memory_is_said_plainly(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from mapper import cli, line
+    from mapper import cli, together
 
     def too_much(*_: object) -> None:
         raise MemoryError
 
     table = tmp_path / "trees.csv"
     table.write_text("tree,girth_cm\n1,90\n", encoding="utf-8")
-    monkeypatch.setattr(line, "run_checks", too_much)
+    monkeypatch.setattr(together, "run_checks", too_much)
     monkeypatch.setattr(sys, "argv", ["groveplat", "build", str(table), "--out", "site"])
     monkeypatch.chdir(tmp_path)
     with pytest.raises(SystemExit) as stopped:

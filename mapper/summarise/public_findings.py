@@ -43,6 +43,7 @@ MEANINGS = {
     "species_unclear": later("A name that can mean several trees: kept as written."),
     "species_unknown": later("A name that is in no table here: kept as written."),
     "leaves_disagree": later("Leaves or needles that the named tree does not have."),
+    "cut_short": later("A phone's file was cut off on its way: what is whole was read."),
     "no_record": later("A table with headings and no record yet."),
     "units_row": later("A row of a table names the units of its columns."),
     "unit_assumed": later("A column gives no unit: the survey's own was taken."),

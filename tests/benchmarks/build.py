@@ -20,6 +20,8 @@ import numpy as np
 import pandas as pd
 import pyarrow as pa
 import pyarrow.csv
+
+sys.path.insert(0, str(Path(__file__).parent))
 from surveys import write_survey
 
 SIZES = (1_000, 10_000, 100_000)
