@@ -4,8 +4,8 @@ import numpy as np
 import pandas as pd
 
 from mapper.check.findings import Rule, about_plots, findings, joined
+from mapper.check.plots import on_plots
 from mapper.load.edges import MADE_UP, at_edge
-from mapper.load.plot_files import plot_key
 
 
 def doubtful_edges(values: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
@@ -48,17 +48,8 @@ def _of_trees(values: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
 
 def _with_sizes(values: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
     """The size of its plot that each tree is on: `record`, `diameter` and those of `plots`."""
-    diameter = values["diameter_cm"].fillna(values["girth_cm"] / np.pi)
-    told = pd.DataFrame(
-        {
-            "record": values.index,
-            "stand": values["stand"],
-            "plot_key": plot_key(values["plot"]),
-            "diameter": diameter,
-        }
-    ).merge(plots, on=["stand", "plot_key"])
-    low, high = told["min_diameter_cm"].fillna(0), told["max_diameter_cm"].fillna(np.inf)
-    fits = (told["diameter"] >= low) & (told["diameter"] < high) | told["diameter"].isna()
+    told = on_plots(values, plots)
+    fits = told["fits"] | told["diameter"].isna()
     return told[fits].drop_duplicates("record").reset_index(drop=True)
 
 

@@ -75,20 +75,27 @@ def _of_nowhere(values: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
     )
 
 
-def _of_no_size(values: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
-    """Trees whose diameter none of the nested sizes of their plot is for."""
-    diameter = values["diameter_cm"].fillna(values["girth_cm"] / np.pi)
+def on_plots(values: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
+    """A row for each tree and size of its plot: `record`, `diameter`, the columns of `plots`, and
+    `fits`, whether that size is for so thick a tree.
+    """
     told = pd.DataFrame(
         {
             "record": values.index,
             "stand": values["stand"],
             "plot_key": plot_key(values["plot"]),
-            "diameter": diameter,
+            "diameter": values["diameter_cm"].fillna(values["girth_cm"] / np.pi),
         }
     ).merge(plots, on=["stand", "plot_key"])
     low, high = told["min_diameter_cm"].fillna(0), told["max_diameter_cm"].fillna(np.inf)
-    fits = (told["diameter"] >= low) & (told["diameter"] < high)
-    in_one = fits.groupby(told["record"]).any().reindex(values.index, fill_value=True)
+    return told.assign(fits=(told["diameter"] >= low) & (told["diameter"] < high))
+
+
+def _of_no_size(values: pd.DataFrame, plots: pd.DataFrame) -> pd.DataFrame:
+    """Trees whose diameter none of the nested sizes of their plot is for."""
+    told = on_plots(values, plots)
+    diameter = values["diameter_cm"].fillna(values["girth_cm"] / np.pi)
+    in_one = told["fits"].groupby(told["record"]).any().reindex(values.index, fill_value=True)
     return findings(
         Rule("no_plot_size", "note", "diameter"),
         values[~in_one & diameter.notna()],

@@ -25,7 +25,6 @@ AVERAGING_MS = 30_000
 CHECKED = ("girth", "height", "slenderness")
 
 WORDS = {
-    "saved": later("Kept on this device."),
     "full": later(
         "This device is full: nothing more is kept. Hand over what you have, then go on."
     ),
